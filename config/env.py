@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from urllib.parse import parse_qs, unquote, urlsplit
+from collections.abc import Mapping
+from urllib.parse import parse_qs, quote, unquote, urlencode, urlsplit
 
 
 class EnvironmentMistake(Exception):
@@ -38,10 +39,14 @@ def database(url: str) -> dict[str, object]:
     """
     parts = urlsplit(url)
     if parts.scheme not in {"postgres", "postgresql"}:
-        raise EnvironmentMistake(f"database URL: scheme {parts.scheme!r} is not postgresql. Piecewall needs PostgreSQL 15 or newer.")
+        raise EnvironmentMistake(
+            f"database URL: scheme {parts.scheme!r} is not postgresql. Piecewall needs PostgreSQL 15 or newer."
+        )
     name = unquote(parts.path.lstrip("/"))
     if not name:
-        raise EnvironmentMistake("database URL: no database name after the host. Add one, as in postgresql://app@host/piecewall.")
+        raise EnvironmentMistake(
+            "database URL: no database name after the host. Add one, as in postgresql://app@host/piecewall."
+        )
     query = {key: values[-1] for key, values in parse_qs(parts.query).items()}
     return {
         "ENGINE": "django.db.backends.postgresql",
@@ -52,3 +57,18 @@ def database(url: str) -> dict[str, object]:
         "PORT": str(parts.port or query.pop("port", "") or ""),
         "OPTIONS": query,
     }
+
+
+def database_url(database: Mapping[str, object]) -> str:
+    """The URL that `database` reads back to the same name, role, host and options."""
+    user, password = (quote(str(database.get(key) or ""), safe="") for key in ("USER", "PASSWORD"))
+    who = f"{user}:{password}@" if password else f"{user}@"
+    name = quote(str(database["NAME"]), safe="")
+    options = {"host": database.get("HOST"), "port": database.get("PORT"), **_options(database)}
+    query = urlencode({key: str(value) for key, value in options.items() if value})
+    return f"postgresql://{who}/{name}" + (f"?{query}" if query else "")
+
+
+def _options(database: Mapping[str, object]) -> dict[str, object]:
+    options = database.get("OPTIONS") or {}
+    return dict(options) if isinstance(options, Mapping) else {}

@@ -60,6 +60,8 @@ DATABASES = {
     "default": env.database(_APP_URL) | {"ATOMIC_REQUESTS": True, "TEST": {"MIRROR": "owner"}},
     "owner": env.database(_OWNER_URL),
 }
+# Migrations grant to this role what the application may do.
+DATABASE_APP_ROLE = DATABASES["default"]["USER"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "jobs.User"
 LOGIN_URL = "/sign-in/"
@@ -71,6 +73,16 @@ TIME_ZONE = "UTC"
 USE_TZ = True
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / ".local" / "static"
+# Collected files carry a hash in their name; straight from source serves tests and changes by hand.
+WHITENOISE_USE_FINDERS = env.flag("PIECEWALL_STATIC_FROM_SOURCE", default=DEBUG)
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if WHITENOISE_USE_FINDERS
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
 
 REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
@@ -80,6 +92,10 @@ REST_FRAMEWORK = {
 }
 
 REDIS_URL = env.text("REDIS_URL", "redis://127.0.0.1:6379/0")
+# Deployments that share one Redis keep apart by this prefix.
+REDIS_PREFIX = env.text("PIECEWALL_REDIS_PREFIX", "piecewall:")
+CELERY_BROKER_TRANSPORT_OPTIONS = {"global_keyprefix": REDIS_PREFIX}
+CELERY_RESULT_BACKEND_TRANSPORT_OPTIONS = {"global_keyprefix": REDIS_PREFIX}
 CELERY_BROKER_URL = env.text("CELERY_BROKER_URL", REDIS_URL)
 CELERY_RESULT_BACKEND = env.text("CELERY_RESULT_BACKEND", REDIS_URL)
 CELERY_TASK_SERIALIZER = "json"

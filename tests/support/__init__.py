@@ -1,0 +1,1 @@
+"""What tests share: processes they start, threads that run at once, things a machine may lack."""
