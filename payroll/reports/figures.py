@@ -1,0 +1,79 @@
+"""What a statement on paper is made of: plain frozen values, made by the selectors and drawn by `statement_pdf`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class WorkDone:
+    """The part of a pay line that one wall's work unit earned, cents included."""
+
+    job: str
+    level: str
+    mark: str
+    part: str
+    worked_on: date
+    quantity: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class PayLine:
+    """One line of a statement: quantity x rate = amount, why, and the walls behind it (empty for time and premiums)."""
+
+    code: str
+    text: str
+    quantity: Decimal
+    unit: str
+    rate: Decimal
+    amount: Decimal
+    because: tuple[str, ...] = ()
+    work: tuple[WorkDone, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FloorTested:
+    """A floor that the rule set asks for: what had to be reached, what was, and what was added to reach it."""
+
+    text: str
+    required: Decimal
+    reached: Decimal
+    top_up: Decimal
+    because: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StatementFigures:
+    """Everything printed on one statement. Money in the job's currency, hours and quantities exact to four decimals."""
+
+    organisation: str
+    organisation_address: str
+    person: str
+    person_number: str
+    worker_class: str
+    first_day: date
+    last_day: date
+    currency: str
+    rules: str
+    rules_version: str
+    lines: tuple[PayLine, ...]
+    hours_by_kind: tuple[tuple[str, Decimal], ...]
+    hours_total: Decimal
+    hours_overtime: Decimal
+    hours_double: Decimal
+    regular_rate: Decimal | None
+    regular_rate_working: tuple[str, ...]
+    floors: tuple[FloorTested, ...]
+    gross: Decimal
+    digest: str
+    previous_digest: str
+    closed_by: str = ""
+    closed_on: date | None = None
+    corrects: str = ""
+    cautions: tuple[str, ...] = ()
+    accent: str = "#000000"
+    metric_paper: bool = False
+    notes: tuple[str, ...] = field(default=())
