@@ -1,15 +1,24 @@
-"""Settings, one file. Everything that differs between machines comes from the environment (see config/env.py)."""
+"""Settings, one file. Everything that differs between machines comes from the environment (see config/env.py).
+
+Nothing here touches the database, the network or the disk, so that commands that need no database start at once.
+"""
 
 from __future__ import annotations
 
+import secrets
 from pathlib import Path
+from typing import Any
 
 from config import env
+from config.schedule import SCHEDULE
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DEBUG = env.flag("PIECEWALL_DEBUG", default=False)
-SECRET_KEY = env.text("PIECEWALL_SECRET_KEY", "only-for-this-machine-set-PIECEWALL_SECRET_KEY-elsewhere")
 ALLOWED_HOSTS = env.items("PIECEWALL_HOSTS", "127.0.0.1,localhost,[::1],testserver")
+# Served to this machine alone, over plain HTTP; any other host is taken for a site that people reach over TLS.
+LOOPBACK_ONLY = set(ALLOWED_HOSTS) <= {"127.0.0.1", "localhost", "[::1]", "testserver"}
+# On one machine alone a key made for this process will do: people sign in again after a restart.
+SECRET_KEY = env.secret("PIECEWALL_SECRET_KEY", otherwise=secrets.token_urlsafe(50) if LOOPBACK_ONLY or DEBUG else None)
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -55,24 +64,45 @@ TEMPLATES = [
 # `owner` owns the tables and is used by `migrate --database owner` alone.
 _APP_URL = env.text("DATABASE_URL", "postgresql://piecewall_app@localhost/piecewall")
 _OWNER_URL = env.text("DATABASE_OWNER_URL", "postgresql://piecewall_owner@localhost/piecewall")
-DATABASES = {
+DATABASES: dict[str, dict[str, Any]] = {
     # Each view runs in one transaction: the organisation in scope is set with SET LOCAL and ends with it.
-    "default": env.database(_APP_URL) | {"ATOMIC_REQUESTS": True, "TEST": {"MIRROR": "owner"}},
+    "default": env.database(_APP_URL)
+    | {"ATOMIC_REQUESTS": True, "CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True, "TEST": {"MIRROR": "owner"}},
     "owner": env.database(_OWNER_URL),
 }
 # Migrations grant to this role what the application may do.
 DATABASE_APP_ROLE = DATABASES["default"]["USER"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
 AUTH_USER_MODEL = "jobs.User"
 LOGIN_URL = "/sign-in/"
 LOGIN_REDIRECT_URL = "/"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+
+_TLS = env.flag("PIECEWALL_TLS", default=not (LOOPBACK_ONLY or DEBUG))
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _TLS
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+SECURE_SSL_REDIRECT = _TLS
+SECURE_HSTS_SECONDS = 31_536_000 if _TLS else 0
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CSRF_TRUSTED_ORIGINS = env.items("PIECEWALL_ORIGINS", "")
+# Only behind a proxy that sets this header itself; otherwise anyone could claim that a request came over TLS.
+if env.flag("PIECEWALL_BEHIND_PROXY", default=False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 LANGUAGE_CODE = "en"
 TIME_ZONE = "UTC"
 USE_TZ = True
-STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / ".local" / "static"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = Path(env.text("PIECEWALL_STATIC_ROOT", str(BASE_DIR / ".local" / "static")))
 # Collected files carry a hash in their name; straight from source serves tests and changes by hand.
 WHITENOISE_USE_FINDERS = env.flag("PIECEWALL_STATIC_FROM_SOURCE", default=DEBUG)
 STORAGES = {
@@ -88,15 +118,61 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    # Closed unless a view opens itself.
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PAGINATION_CLASS": "config.pagination.NewestFirst",
     "COERCE_DECIMAL_TO_STRING": True,
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Piecewall",
+    "DESCRIPTION": "Walls, entries and hours of piece work, and the weeks paid from them.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "REDOC_DIST": "SIDECAR",
+    "COMPONENT_SPLIT_REQUEST": True,
 }
 
 REDIS_URL = env.text("REDIS_URL", "redis://127.0.0.1:6379/0")
 # Deployments that share one Redis keep apart by this prefix.
 REDIS_PREFIX = env.text("PIECEWALL_REDIS_PREFIX", "piecewall:")
-CELERY_BROKER_TRANSPORT_OPTIONS = {"global_keyprefix": REDIS_PREFIX}
-CELERY_RESULT_BACKEND_TRANSPORT_OPTIONS = {"global_keyprefix": REDIS_PREFIX}
 CELERY_BROKER_URL = env.text("CELERY_BROKER_URL", REDIS_URL)
 CELERY_RESULT_BACKEND = env.text("CELERY_RESULT_BACKEND", REDIS_URL)
+CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any]
+if CELERY_BROKER_URL.startswith("filesystem:"):
+    # A machine without Redis: messages are files. Good for one worker on one machine; a message is gone once taken.
+    _QUEUE = env.text("PIECEWALL_QUEUE_FOLDER", str(BASE_DIR / ".local" / "queue"))
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "data_folder_in": f"{_QUEUE}/messages",
+        "data_folder_out": f"{_QUEUE}/messages",
+        "control_folder": f"{_QUEUE}/control",
+    }
+else:
+    # A message not acknowledged is given out again after the visibility timeout: longer than any task may run.
+    CELERY_BROKER_TRANSPORT_OPTIONS = {"global_keyprefix": REDIS_PREFIX, "visibility_timeout": 3600}
+CELERY_RESULT_BACKEND_TRANSPORT_OPTIONS = {"global_keyprefix": REDIS_PREFIX}
 CELERY_TASK_SERIALIZER = "json"
+CELERY_RESULT_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
+# Acknowledged when done: a worker that dies gives its task back, so every task may run twice and must allow it.
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_TASK_SOFT_TIME_LIMIT = 15 * 60
+CELERY_TASK_TIME_LIMIT = 20 * 60
+CELERY_TASK_TRACK_STARTED = True
+CELERY_RESULT_EXPIRES = 24 * 60 * 60
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = TIME_ZONE
+CELERY_BEAT_SCHEDULE = SCHEDULE
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": env.text("PIECEWALL_LOG_LEVEL", "WARNING").upper()},
+}
