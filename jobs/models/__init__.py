@@ -1,0 +1,38 @@
+"""The records of organisations, people, jobs, plans, work and entries. Each module holds what its name says."""
+
+from jobs.models.accounts import Device, Membership, Organisation, User
+from jobs.models.audit import AuditRecord
+from jobs.models.entries import Entry, EntryNote, EntryShare, Receipt
+from jobs.models.hours import Hours
+from jobs.models.inspections import Inspection
+from jobs.models.people import Crew, CrewMember, Person
+from jobs.models.plans import Level, PlanRevision, Wall, WallVersion
+from jobs.models.sites import BudgetLine, Job, JobAccess
+from jobs.models.work import Operation, WorkUnit, WorkUnitMeasure
+
+__all__ = [
+    "AuditRecord",
+    "BudgetLine",
+    "Crew",
+    "CrewMember",
+    "Device",
+    "Entry",
+    "EntryNote",
+    "EntryShare",
+    "Hours",
+    "Inspection",
+    "Job",
+    "JobAccess",
+    "Level",
+    "Membership",
+    "Operation",
+    "Organisation",
+    "Person",
+    "PlanRevision",
+    "Receipt",
+    "User",
+    "Wall",
+    "WallVersion",
+    "WorkUnit",
+    "WorkUnitMeasure",
+]

@@ -1,0 +1,94 @@
+"""Entries: finished work, received once, shared out exactly, corrected only by a new entry."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from jobs.tenancy import Record, own_key
+
+
+class Receipt(Record):
+    """One operation received from a phone or page: its UUID is used once over entries, hours, inspections alike.
+
+    `request` is the request in canonical form ("all left" stays those words); it is how a UUID sent again is told
+    from one used anew.
+    """
+
+    class Kind(models.TextChoices):
+        ENTRY = "entry", "entry"
+        HOURS = "hours", "hours"
+        INSPECTION = "inspection", "inspection"
+
+    uuid = models.UUIDField()
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    request = models.JSONField()
+    membership = own_key("jobs.Membership")
+    device = own_key("jobs.Device", null=True, blank=True)
+    made_at = models.DateTimeField(help_text="by the phone's clock")
+    received_at = models.DateTimeField()
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["organisation", "uuid"], name="receipt_uuid_is_used_once"),
+            models.CheckConstraint(
+                condition=models.Q(kind__in=["entry", "hours", "inspection"]), name="receipt_kind_is_known"
+            ),
+        ]
+
+
+class Entry(Record):
+    """ "This much of this work unit was finished on this date." An entry is in force until another replaces it."""
+
+    uuid = models.UUIDField()
+    job = own_key("jobs.Job", related_name="entries")
+    work_unit = own_key("jobs.WorkUnit", related_name="entries")
+    worked_on = models.DateField()
+    quantity = models.DecimalField(max_digits=14, decimal_places=4)
+    logged_by = own_key("jobs.Membership")
+    received_at = models.DateTimeField()
+    replaces = own_key("jobs.Entry", null=True, blank=True, related_name="replaced_by")
+
+    class Meta(Record.Meta):
+        verbose_name_plural = "entries"
+        constraints = [
+            models.UniqueConstraint(fields=["organisation", "uuid"], name="entry_uuid_is_unique"),
+            models.UniqueConstraint(fields=["organisation", "work_unit", "id"], name="entry_of_work_unit"),
+            models.UniqueConstraint(
+                fields=["organisation", "replaces"],
+                condition=models.Q(replaces__isnull=False),
+                name="entry_is_replaced_at_most_once",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0) | (models.Q(quantity=0) & models.Q(replaces__isnull=False)),
+                name="entry_quantity_is_positive",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
+                name="entry_replaces_an_earlier_one",
+            ),
+        ]
+        indexes = [models.Index(fields=["organisation", "worked_on"], name="entry_by_day")]
+
+
+class EntryShare(Record):
+    """One person's part of an entry. The shares of an entry add up to exactly its quantity."""
+
+    entry = own_key("jobs.Entry", related_name="shares")
+    person = own_key("jobs.Person", related_name="shares")
+    quantity = models.DecimalField(max_digits=14, decimal_places=4)
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["organisation", "entry", "person"], name="entry_share_once_per_person"),
+            models.CheckConstraint(condition=models.Q(quantity__gte=0), name="entry_share_is_not_negative"),
+        ]
+
+
+class EntryNote(Record):
+    """A remark on an entry, kept apart because a note may name people and may have to be forgotten."""
+
+    entry = own_key("jobs.Entry", related_name="notes")
+    text = models.CharField(max_length=500)
+
+    class Meta(Record.Meta):
+        constraints = [models.UniqueConstraint(fields=["organisation", "entry"], name="entry_note_once")]
