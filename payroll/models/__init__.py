@@ -1,0 +1,18 @@
+"""The records of pay: rates, pay weeks, statements and what they are made of, weekly reports."""
+
+from payroll.models.rates import HeightBand, Rate
+from payroll.models.reports import WeeklyReport
+from payroll.models.statements import JobShare, LineAllotment, Statement, StatementHours, StatementLine
+from payroll.models.weeks import PayWeek
+
+__all__ = [
+    "HeightBand",
+    "JobShare",
+    "LineAllotment",
+    "PayWeek",
+    "Rate",
+    "Statement",
+    "StatementHours",
+    "StatementLine",
+    "WeeklyReport",
+]

@@ -1,0 +1,42 @@
+"""Pay weeks: one for each workweek of an organisation, open and then closed for good."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from jobs.tenancy import Record, own_key
+
+
+class PayWeek(Record):
+    """A workweek under pay. It is closed once, by a named person; a trigger refuses any other change.
+
+    `stopped` lists, for a closed week, the people who got no statement in it and the sentences that say why:
+    [{"person": id, "sentences": [...]}]. Their week is paid as a late one, in an open week, once the reason is gone.
+    `entries_to` and `hours_to` are the newest ids seen when it was closed: what comes late has a higher one, or was
+    being written at that moment and has one just below.
+    """
+
+    class State(models.TextChoices):
+        OPEN = "open", "open"
+        CLOSED = "closed", "closed"
+
+    first_day = models.DateField()
+    state = models.CharField(max_length=6, choices=State.choices, default=State.OPEN)
+    opened_by = own_key("jobs.Membership", null=True, blank=True)
+    opened_at = models.DateTimeField()
+    closed_by = own_key("jobs.Membership", null=True, blank=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
+    stopped = models.JSONField(default=list, blank=True)
+    entries_to = models.BigIntegerField(default=0)
+    hours_to = models.BigIntegerField(default=0)
+
+    class Meta(Record.Meta):
+        abstract = False
+        constraints = [
+            models.UniqueConstraint(fields=["organisation", "first_day"], name="pay_week_once"),
+            models.CheckConstraint(
+                condition=models.Q(state="open", closed_by__isnull=True, closed_at__isnull=True)
+                | models.Q(state="closed", closed_by__isnull=False, closed_at__isnull=False),
+                name="pay_week_is_closed_by_someone",
+            ),
+        ]
