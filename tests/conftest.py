@@ -93,7 +93,7 @@ def django_db_setup(
 
 @pytest.fixture
 def committed_db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
-    """Let the test commit for real, from any thread or process. What it wrote stays: make an organisation of its own."""
+    """Let the test commit for real, from any thread or process. What it wrote stays: it makes its own organisation."""
     with django_db_blocker.unblock():
         connections.close_all()
         yield
