@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
@@ -22,6 +21,8 @@ from django.conf import settings
 
 from config import env
 from config.celery import app
+from config.local.children import leashed
+from config.local.redis import free_port
 
 PROJECT = Path(__file__).resolve().parents[2]
 READY_SECONDS = 60
@@ -34,6 +35,7 @@ def environment() -> dict[str, str]:
         "DATABASE_URL": env.database_url(settings.DATABASES["default"]),
         "DATABASE_OWNER_URL": env.database_url(settings.DATABASES["owner"]),
         "REDIS_URL": settings.REDIS_URL,
+        "PIECEWALL_SECRET_KEY": settings.SECRET_KEY,
         "PIECEWALL_REDIS_PREFIX": settings.REDIS_PREFIX,
         "PIECEWALL_STATIC_FROM_SOURCE": "1",
     }
@@ -52,6 +54,7 @@ def running(command: list[str], ready: Callable[[], bool]) -> Iterator[None]:
             stdout=output,
             stderr=subprocess.STDOUT,
             start_new_session=True,
+            preexec_fn=leashed(),  # noqa: PLW1509 - started before any thread of a test
         )
         try:
             _wait(process, ready, output)
@@ -91,9 +94,7 @@ def worker(django_db_setup: None) -> Iterator[None]:
 @pytest.fixture(scope="session")
 def live_site(django_db_setup: None) -> Iterator[str]:
     """The site served by gunicorn on this test process's database: its address, without a slash at the end."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+    port = free_port()
     address = f"http://127.0.0.1:{port}"
     command = [sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", f"127.0.0.1:{port}", "--threads", "4"]
     with running(command, ready=lambda: _answers(address)):
