@@ -41,7 +41,7 @@ def main(arguments: list[str]) -> int:
     if _stamp() == (version, lock):
         return 0
     print(f"Installing the packages of {LOCK.name}, each checked against its hash ...", flush=True)
-    command = [str(python), "-m", "pip", "install", "--quiet", "--require-hashes", "--requirement", str(LOCK)]
+    command = [str(python), "-m", "pip", "install", "-qq", "--require-hashes", "--requirement", str(LOCK)]
     if subprocess.run(command, check=False, stdin=subprocess.DEVNULL).returncode != 0:
         return _refuse("The packages could not be installed; pip says why above. Nothing else was started.")
     STAMP.write_text(version + lock)
