@@ -1,0 +1,59 @@
+"""What the law makes of a piece worker's week: pure, exact, dated and explained. No database, no clock, no settings.
+
+`price(week)` is the front door; a week comes from typed records or from `read_week` of a week file. Not legal advice:
+every figure names its rule and how the rule was checked, and the local authority has the last word.
+"""
+
+from payroll.law.money import allot, cents
+from payroll.law.parameter_book import ParameterBook, ParameterMissing, ParameterMistakes, ParameterValue, the_book
+from payroll.law.pricing import price
+from payroll.law.report import as_json, as_text
+from payroll.law.rules import NAMED, RULE_SETS, RuleSet
+from payroll.law.week import (
+    Because,
+    Bonus,
+    Deduction,
+    Floor,
+    Line,
+    Override,
+    PieceWork,
+    PrevailingWork,
+    PricedWeek,
+    Terms,
+    TimeWorked,
+    WeekHours,
+    WeekMistakes,
+    WorkerWeek,
+)
+from payroll.law.weekfile import read_week
+
+__all__ = [
+    "NAMED",
+    "RULE_SETS",
+    "Because",
+    "Bonus",
+    "Deduction",
+    "Floor",
+    "Line",
+    "Override",
+    "ParameterBook",
+    "ParameterMissing",
+    "ParameterMistakes",
+    "ParameterValue",
+    "PieceWork",
+    "PrevailingWork",
+    "PricedWeek",
+    "RuleSet",
+    "Terms",
+    "TimeWorked",
+    "WeekHours",
+    "WeekMistakes",
+    "WorkerWeek",
+    "allot",
+    "as_json",
+    "as_text",
+    "cents",
+    "price",
+    "read_week",
+    "the_book",
+]

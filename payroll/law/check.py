@@ -1,0 +1,192 @@
+"""What must hold of any week before any rule set looks at it. Everything wrong is found at once, in plain sentences.
+
+Rules of a place (agreed rates below its minimum, deductions it bars) are checked by that place's rule set.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+
+from payroll.law import week as w
+from payroll.law.explain import plain
+from payroll.law.workweek import ZoneUnknown, day_length, last_day
+
+# No clock makes a day shorter than 23 hours (a zone that moves its clock forward), so only longer days are looked at.
+SHORTEST_DAY = 23
+
+
+def mistakes_in(week: w.WorkerWeek) -> list[str]:
+    """Every mistake in a week's own figures, empty when there is none."""
+    return [
+        *_dates(week),
+        *_pieces(week),
+        *_times(week),
+        *_days(week),
+        *_bonuses(week),
+        *_terms(week),
+    ]
+
+
+def piece_name(number: int, piece: w.PieceWork) -> str:
+    """How a piece entry is named in a sentence."""
+    return f"pieces {number} ({piece.operation}, {piece.date})"
+
+
+def time_name(number: int, entry: w.TimeWorked) -> str:
+    """How an hours entry is named in a sentence."""
+    return f"hours {number} ({entry.kind}, {entry.date})"
+
+
+def _dates(week: w.WorkerWeek) -> Iterator[str]:
+    first, last = week.week_start, last_day(week.week_start)
+    for number, piece in enumerate(week.pieces, 1):
+        if not first <= piece.date <= last:
+            yield _outside(piece_name(number, piece), first, last)
+    for number, entry in enumerate(week.hours, 1):
+        if not first <= entry.date <= last:
+            yield _outside(time_name(number, entry), first, last)
+    for number, bonus in enumerate(week.bonuses, 1):
+        if not first <= bonus.date <= last:
+            yield _outside(f"bonuses {number} ({bonus.kind}, {bonus.date})", first, last)
+
+
+def _outside(name: str, first: date, last: date) -> str:
+    return f"{name}: the date is outside the week {first} to {last}. Correct it, or put it into its own week."
+
+
+def _pieces(week: w.WorkerWeek) -> Iterator[str]:
+    for number, piece in enumerate(week.pieces, 1):
+        if piece.quantity < 0:
+            yield (
+                f"{piece_name(number, piece)}: quantity {plain(piece.quantity)} {piece.unit} is negative, which "
+                "would take back "
+                f"earned pay. Log rework as hours, or correct the entry itself."
+            )
+        if not piece.rate.is_finite() or piece.rate <= 0:
+            yield (
+                f"{piece_name(number, piece)}: rate {piece.rate} is not above zero. Give the agreed money for one "
+                f"{piece.unit}."
+            )
+        if piece.hours is not None and piece.hours < 0:
+            yield (
+                f"{piece_name(number, piece)}: hours {plain(piece.hours)} are negative. Give the hours spent, or "
+                "leave them out."
+            )
+        if piece.first_hour is not None and piece.first_hour < 0:
+            yield (
+                f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} is negative. Give the hours "
+                "already worked "
+                f"that day when these pieces were begun, 0 for the first."
+            )
+        if piece.first_hour is not None and piece.hours is None:
+            yield (
+                f"{piece_name(number, piece)}: has a first_hour but no hours. Give the hours spent on these pieces "
+                "as well."
+            )
+
+
+def _times(week: w.WorkerWeek) -> Iterator[str]:
+    for number, entry in enumerate(week.hours, 1):
+        if entry.kind not in w.TIME_KINDS:
+            yield f"{time_name(number, entry)}: kind {entry.kind!r} is unknown. Use one of {', '.join(w.TIME_KINDS)}."
+        if entry.hours < 0:
+            yield f"{time_name(number, entry)}: {plain(entry.hours)} hours are negative. Correct the entry itself."
+        if entry.rate is None:
+            continue
+        if entry.kind == w.PIECE_TIME:
+            yield (
+                f"{time_name(number, entry)}: piece time has a rate of {entry.rate}, but is paid by its pieces. Take "
+                "the rate "
+                f"away, or use terms.hourly_guarantee."
+            )
+        elif entry.kind == w.UNPAID_TIME:
+            yield (
+                f"{time_name(number, entry)}: a meal is unpaid but has a rate of {entry.rate}. Take it away, or call "
+                "it rest."
+            )
+        elif not entry.rate.is_finite() or entry.rate <= 0:
+            yield (
+                f"{time_name(number, entry)}: rate {entry.rate} is not above zero. Give the agreed rate, or leave it "
+                "out."
+            )
+
+
+def _days(week: w.WorkerWeek) -> Iterator[str]:
+    """More hours than a day has, and pieces with more hours than that day's piece hours."""
+    by_day: defaultdict[date, Fraction] = defaultdict(Fraction)
+    worked: defaultdict[date, Fraction] = defaultdict(Fraction)
+    producing: defaultdict[date, Fraction] = defaultdict(Fraction)
+    for entry in week.hours:
+        by_day[entry.date] += entry.hours
+        if entry.kind != w.UNPAID_TIME:
+            worked[entry.date] += entry.hours
+        if entry.kind == w.PIECE_TIME:
+            producing[entry.date] += entry.hours
+    if week.time_zone:
+        try:
+            day_length(week.week_start, week.time_zone)
+        except ZoneUnknown:
+            yield f"time_zone: {week.time_zone!r} is not a known time zone. Use an IANA name such as America/Chicago."
+            return
+    for day, hours in sorted(by_day.items()):
+        if hours > SHORTEST_DAY and hours > (length := day_length(day, week.time_zone)):
+            known = (
+                f"in {week.time_zone}"
+                if week.time_zone
+                else "(25 are allowed where time_zone is given and has such a day)"
+            )
+            yield (
+                f"hours on {day}: {plain(hours)} h are more than that day's {plain(length)} h {known}. Correct the "
+                "hours of that day."
+            )
+    spent: defaultdict[date, Fraction] = defaultdict(Fraction)
+    for number, piece in enumerate(week.pieces, 1):
+        if piece.hours is None:
+            continue
+        spent[piece.date] += piece.hours
+        if piece.first_hour is not None and piece.first_hour + piece.hours > worked[piece.date]:
+            yield (
+                f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} and {plain(piece.hours)} h reach "
+                "past the "
+                f"{plain(worked[piece.date])} h worked that day. Correct one of them."
+            )
+    for day, hours in sorted(spent.items()):
+        if hours > producing[day]:
+            yield (
+                f"pieces on {day}: {plain(hours)} h are given to pieces, but only {plain(producing[day])} piece "
+                "hours are recorded. "
+                f"Correct one of them."
+            )
+
+
+def _bonuses(week: w.WorkerWeek) -> Iterator[str]:
+    for number, bonus in enumerate(week.bonuses, 1):
+        name = f"bonuses {number} ({bonus.kind}, {bonus.date})"
+        if bonus.kind not in w.BONUS_KINDS:
+            yield f"{name}: kind {bonus.kind!r} is unknown. Use one of {', '.join(w.BONUS_KINDS)}."
+        if not bonus.amount.is_finite() or bonus.amount <= 0:
+            yield f"{name}: amount {bonus.amount} is not above zero; a bonus cannot take pay away. Correct it."
+        elif (Fraction(bonus.amount) * 100).denominator != 1:
+            yield f"{name}: amount {bonus.amount} is finer than a cent. Give it with two decimals."
+        if not bonus.why.strip():
+            yield f"{name}: has no reason. Say in `why` what it is paid for."
+
+
+def _terms(week: w.WorkerWeek) -> Iterator[str]:
+    terms = week.terms
+    if terms.guarantee_hours not in w.GUARANTEE_HOURS:
+        yield f"terms: guarantee_hours {terms.guarantee_hours!r} is unknown. Use one of {', '.join(w.GUARANTEE_HOURS)}."
+    guarantee = terms.hourly_guarantee
+    if guarantee is not None and (not guarantee.is_finite() or guarantee <= 0):
+        yield f"terms: hourly_guarantee {guarantee} is not above zero. Give money an hour, or leave it out."
+    override = week.minimum_wage
+    if override is not None:
+        if not override.rate.is_finite() or override.rate <= 0:
+            yield (
+                f"minimum_wage: rate {override.rate} is not above zero. Give money an hour, or leave the override out."
+            )
+        if not override.why.strip():
+            yield "minimum_wage: has no reason. Say in `why` which ordinance asks for it and from when."

@@ -1,0 +1,26 @@
+"""The front door: one week in, one priced week out."""
+
+from __future__ import annotations
+
+from payroll.law import rules
+from payroll.law.check import mistakes_in
+from payroll.law.parameter_book import ParameterBook, the_book
+from payroll.law.week import PricedWeek, WeekMistakes, WorkerWeek
+
+
+def price(week: WorkerWeek, book: ParameterBook | None = None) -> PricedWeek:
+    """Price one worker's workweek under its rule set.
+
+    `book` is the shipped parameters unless another is given, as for a correction under a closed week's own values.
+    Raises WeekMistakes holding every mistake found, one sentence each; nothing is priced then.
+    """
+    book = book or the_book()
+    mistakes = mistakes_in(week)
+    try:
+        rule_set = rules.find(week.rules)
+    except LookupError as unknown:
+        raise WeekMistakes([str(unknown), *mistakes]) from None
+    mistakes.extend(rule_set.check(week, book))
+    if mistakes:
+        raise WeekMistakes(mistakes)
+    return rule_set.price(week, book)

@@ -1,0 +1,83 @@
+"""A US week on its way through the steps: what was looked up, the lines so far, and the exact sums later steps need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from payroll.law import explain
+from payroll.law import week as w
+from payroll.law.earnings import NONE, Hours, paid
+from payroll.law.money import ZERO
+from payroll.law.parameter_book import ParameterBook, ParameterValue
+
+JURISDICTION = "us-federal"
+
+
+@dataclass(frozen=True, slots=True)
+class Minimum:
+    """The minimum wage of a day: the parameter's, or a higher one of the place with its ground."""
+
+    rate: Fraction
+    value: ParameterValue
+    local: str = ""
+
+    @property
+    def ground(self) -> str:
+        return self.local or self.value.cite
+
+
+@dataclass(slots=True)
+class Working:
+    """Everything a step may read; steps add to `lines`, `floors`, `cautions` and the exact sums.
+
+    `pieces`, `other`, `bonuses` and `added` (top-ups) make up the regular rate; `uncounted` is what lines hold that
+    does not count towards the minimum wage, in cents.
+    """
+
+    week: w.WorkerWeek
+    book: ParameterBook
+    hours: Hours
+    minimums: dict[date, Minimum]
+    threshold: ParameterValue
+    multiplier: ParameterValue
+    lines: list[w.Line] = field(default_factory=list)
+    floors: list[w.Floor] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    pieces: Fraction = NONE
+    other: Fraction = NONE
+    bonuses: Fraction = NONE
+    added: Fraction = NONE
+    uncounted: Decimal = ZERO
+
+    def because(self, code: str, working: str = "", *parameters: ParameterValue) -> w.Because:
+        return explain.because(self.book, JURISDICTION, code, working, parameters)
+
+    @property
+    def overtime_hours(self) -> Fraction:
+        return max(self.hours.total - self.threshold.value, NONE)
+
+    @property
+    def counted(self) -> Decimal:
+        """What the lines so far pay towards the minimum wage, in cents."""
+        return paid(self.lines) - self.uncounted
+
+    @property
+    def straight(self) -> Fraction:
+        """All pay that belongs to the regular rate, exact."""
+        return self.pieces + self.other + self.bonuses + self.added
+
+
+def minimums_of(week: w.WorkerWeek, days: tuple[date, ...], book: ParameterBook) -> dict[date, Minimum]:
+    """The minimum wage of each day. Raises ParameterMissing for a day before the first known one."""
+    found = {}
+    override = week.minimum_wage
+    for day in days:
+        value = book.at(JURISDICTION, "minimum_wage", day)
+        if override is not None and override.rate > value.value:
+            found[day] = Minimum(Fraction(override.rate), value, override.why)
+        else:
+            found[day] = Minimum(value.value, value)
+    return found

@@ -1,0 +1,148 @@
+"""Reader of the week file, format 1: one worker's workweek typed by hand. It finds every mistake at once."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+from payroll.law import week as w
+from payroll.law.check import mistakes_in
+from payroll.law.fields import JsonMistake, Table, parse_json
+from payroll.law.rules import find
+
+FORMAT = "piecewall week 1"
+_WEEK = (
+    "format",
+    "rules",
+    "week_start",
+    "worker",
+    "pieces",
+    "hours",
+    "bonuses",
+    "terms",
+    "prevailing",
+    "minimum_wage",
+    "deductions",
+    "time_zone",
+)
+_PIECE = ("date", "operation", "quantity", "unit", "rate", "job", "hours", "first_hour")
+_TIME = ("date", "kind", "hours", "rate", "job")
+_BONUS = ("date", "amount", "kind", "why")
+_DEDUCTION = ("date", "amount", "why")
+_TERMS = ("hourly_guarantee", "guarantee_hours", "pieces_cover_all_hours", "overtime_on_piece_rate")
+_PREVAILING = ("job", "class", "basic", "fringe", "hours", "pieces", "fringe_to_plan", "overtime_hours")
+
+
+def read_week(source: Path | str | bytes) -> w.WorkerWeek:
+    """Read a week from a file's path, or from its content as text or bytes.
+
+    Raises WeekMistakes with one sentence for each mistake; OSError if the file cannot be opened.
+    """
+    raw = source.read_bytes() if isinstance(source, Path) else source
+    try:
+        content = parse_json(raw.decode("utf-8-sig") if isinstance(raw, bytes) else raw)
+    except UnicodeDecodeError as bad:
+        raise w.WeekMistakes([f"byte {bad.start + 1} is not UTF-8 text. Save the file as UTF-8."]) from None
+    except JsonMistake as bad:
+        raise w.WeekMistakes([str(bad)]) from None
+    mistakes: list[str] = []
+    top = Table(content, "", mistakes, _WEEK)
+    written = top.text("format")
+    if written and written != FORMAT:
+        mistakes.append(f"format: {written!r} is not {FORMAT!r}. Only that format can be read.")
+    week = _week(top)
+    if mistakes:
+        raise w.WeekMistakes([*mistakes, *_also(week, mistakes)])
+    return week
+
+
+def _also(week: w.WorkerWeek, mistakes: list[str]) -> list[str]:
+    """What is wrong besides what could not be read, so that one run shows it all."""
+    more = []
+    if week.rules:
+        try:
+            find(week.rules)
+        except LookupError as unknown:
+            more.append(str(unknown))
+    named = {sentence.partition(":")[0] for sentence in mistakes}
+    if "week_start" not in " ".join(mistakes):
+        more.extend(sentence for sentence in mistakes_in(week) if sentence.partition(" (")[0] not in named)
+    return more
+
+
+def _week(top: Table) -> w.WorkerWeek:
+    worker = Table(top.content.get("worker", {}), "worker", top.mistakes, ("name", "class"))
+    return w.WorkerWeek(
+        rules=top.text("rules"),
+        week_start=top.day("week_start"),
+        worker_name=worker.text("name"),
+        worker_class=worker.text("class", ""),
+        pieces=tuple(_piece(row) for row in top.rows("pieces", _PIECE, required=True)),
+        hours=tuple(_time(row) for row in top.rows("hours", _TIME, required=True)),
+        bonuses=tuple(
+            w.Bonus(row.day("date"), row.decimal("amount", "50.00"), row.text("kind"), row.text("why"))
+            for row in top.rows("bonuses", _BONUS)
+        ),
+        terms=_terms(top),
+        prevailing=tuple(_prevailing(row) for row in top.rows("prevailing", _PREVAILING)),
+        minimum_wage=_override(top),
+        deductions=tuple(
+            w.Deduction(row.day("date"), row.decimal("amount", "50.00"), row.text("why"))
+            for row in top.rows("deductions", _DEDUCTION)
+        ),
+        time_zone=top.text("time_zone", ""),
+    )
+
+
+def _piece(row: Table) -> w.PieceWork:
+    return w.PieceWork(
+        date=row.day("date"),
+        operation=row.text("operation"),
+        quantity=Fraction(row.decimal("quantity", "100")),
+        unit=row.text("unit"),
+        rate=row.decimal("rate", "0.40"),
+        job=row.text("job", ""),
+        hours=row.hours("hours") if row.has("hours") else None,
+        first_hour=row.hours("first_hour") if row.has("first_hour") else None,
+    )
+
+
+def _time(row: Table) -> w.TimeWorked:
+    return w.TimeWorked(
+        date=row.day("date"),
+        kind=row.text("kind"),
+        hours=row.hours("hours"),
+        rate=row.decimal("rate", "20.00") if row.has("rate") else None,
+        job=row.text("job", ""),
+    )
+
+
+def _terms(top: Table) -> w.Terms:
+    row = Table(top.content.get("terms") or {}, "terms", top.mistakes, _TERMS)
+    return w.Terms(
+        hourly_guarantee=row.decimal("hourly_guarantee", "20.00") if row.has("hourly_guarantee") else None,
+        guarantee_hours=row.text("guarantee_hours", "productive"),
+        pieces_cover_all_hours=row.flag("pieces_cover_all_hours"),
+        overtime_on_piece_rate=row.flag("overtime_on_piece_rate"),
+    )
+
+
+def _prevailing(row: Table) -> w.PrevailingWork:
+    return w.PrevailingWork(
+        job=row.text("job"),
+        worker_class=row.text("class"),
+        basic=row.decimal("basic", "30.00"),
+        fringe=row.decimal("fringe", "5.00"),
+        hours=row.hours("hours"),
+        pieces=row.decimal("pieces", "1000.00"),
+        fringe_to_plan=row.decimal("fringe_to_plan", "0") if row.has("fringe_to_plan") else Decimal("0"),
+        overtime_hours=row.hours("overtime_hours") if row.has("overtime_hours") else Fraction(0),
+    )
+
+
+def _override(top: Table) -> w.Override | None:
+    if not top.has("minimum_wage"):
+        return None
+    row = Table(top.content["minimum_wage"], "minimum_wage", top.mistakes, ("rate", "why"))
+    return w.Override(row.decimal("rate", "15.00"), row.text("why"))
