@@ -30,8 +30,8 @@ def lint() -> int:
 def test(words: Sequence[str]) -> int:
     """Lint, then pytest on real services. `words` go to pytest in place of its usual ones."""
     with place.held("test") as folder, Children() as children:
-        failed = _failed(children, LINT)
         env = _services(children, folder, durable=False) | {"HYPOTHESIS_PROFILE": "ci"}
+        failed = _failed(children, LINT)
         pytest = [PYTHON, "-m", "pytest", *(words or ["--numprocesses", "2", "--dist", "loadfile"])]
         failed += _failed(children, {"pytest": pytest}, env)
         return _verdict(failed)
