@@ -54,6 +54,9 @@ def organisation_scope(organisation: models.Model | int) -> Iterator[int]:
             "Wrap the block in transaction.atomic()."
         )
     before = _scope.get()
+    if before == wanted:
+        yield wanted
+        return
     _tell_database(wanted)
     token = _scope.set(wanted)
     try:
@@ -172,6 +175,7 @@ class Record(models.Model):
         db_index=False,
         editable=False,
     )
+    organisation_id: int | None
     objects: ClassVar[RecordManager] = RecordManager()
 
     class Meta:
@@ -184,8 +188,9 @@ class Record(models.Model):
         if self.organisation_id is None:
             self.organisation_id = current
         elif self.organisation_id != current:
+            kind = self._meta.verbose_name
             raise WrongOrganisation(
-                f"{self._meta.verbose_name} of organisation {self.organisation_id} cannot be saved in the scope of {current}."
+                f"{kind} of organisation {self.organisation_id} cannot be saved in the scope of {current}."
             )
 
     def save(self, *args: Any, **kwargs: Any) -> None:

@@ -29,7 +29,8 @@ def record_table(table: str, *, root: bool = False) -> RunSQL:
     forward = [
         f"ALTER TABLE {table} ADD CONSTRAINT {table}_own UNIQUE (organisation_id, id)",
         f"ALTER TABLE {table} ENABLE ROW LEVEL SECURITY",
-        f"CREATE POLICY {table}_scope ON {table} USING (organisation_id = {SCOPE}) WITH CHECK (organisation_id = {SCOPE})",
+        f"CREATE POLICY {table}_scope ON {table} "
+        f"USING (organisation_id = {SCOPE}) WITH CHECK (organisation_id = {SCOPE})",
     ]
     backward = [
         f"DROP POLICY {table}_scope ON {table}",
@@ -38,7 +39,8 @@ def record_table(table: str, *, root: bool = False) -> RunSQL:
     ]
     if root:
         forward.append(
-            f"ALTER TABLE {table} ADD CONSTRAINT {table}_organisation FOREIGN KEY (organisation_id) REFERENCES jobs_organisation (id)"
+            f"ALTER TABLE {table} ADD CONSTRAINT {table}_organisation "
+            "FOREIGN KEY (organisation_id) REFERENCES jobs_organisation (id)"
         )
         backward.insert(0, f"ALTER TABLE {table} DROP CONSTRAINT {table}_organisation")
     return _run(forward, backward)
@@ -54,7 +56,8 @@ def own_key(table: str, column: str, parent: str, *, of: str = "", to: str = "id
     shared = f"organisation_id, {of}, " if of else "organisation_id, "
     short = f"{table}_{column.removesuffix('_id')}"
     forward = [
-        f"ALTER TABLE {table} ADD CONSTRAINT {short}_own FOREIGN KEY ({shared}{column}) REFERENCES {parent} ({shared}{to})"
+        f"ALTER TABLE {table} ADD CONSTRAINT {short}_own "
+        f"FOREIGN KEY ({shared}{column}) REFERENCES {parent} ({shared}{to})"
     ]
     backward = [f"ALTER TABLE {table} DROP CONSTRAINT {short}_own"]
     if index:
@@ -79,7 +82,8 @@ def never_changed_function() -> RunSQL:
     return _run(
         [
             """
-            CREATE FUNCTION piecewall_never_changed() RETURNS trigger LANGUAGE plpgsql SET search_path = pg_catalog AS $$
+            CREATE FUNCTION piecewall_never_changed() RETURNS trigger LANGUAGE plpgsql
+                SET search_path = pg_catalog AS $$
             BEGIN
                 RAISE EXCEPTION '% of % is refused: rows there are never changed or deleted', TG_OP, TG_TABLE_NAME
                     USING ERRCODE = 'PW002', TABLE = TG_TABLE_NAME,

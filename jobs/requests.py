@@ -1,0 +1,128 @@
+"""What is asked of the field services, as frozen values, and the canonical form by which a UUID sent again is known.
+
+The canonical form keeps what was asked, not what it came to: "all left" stays "all left". It leaves out the phone's
+clock, which may be set right between two attempts, and keeps a note as a digest only, because notes may have to be
+forgotten and receipts may not.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+ALL_LEFT = "all left"
+
+
+def plain(value: Decimal) -> str:
+    """A decimal without exponent or trailing zeros: 12.5000 -> 12.5, 1E+2 -> 100."""
+    text = format(value, "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@dataclass(frozen=True, slots=True)
+class PersonAsked:
+    """A person named for a share, with a weight or a quantity where the split asks for one."""
+
+    person: int
+    weight: Decimal | None = None
+    quantity: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SharesAsked:
+    """How an entry is shared: `by` is equal, weight or quantity; among a crew or the people named."""
+
+    by: str = "equal"
+    crew: int | None = None
+    people: tuple[PersonAsked, ...] = ()
+
+    def canonical(self) -> dict[str, Any]:
+        if self.crew is not None:
+            return {"by": self.by, "crew": self.crew}
+        people = [
+            {"person": asked.person}
+            | ({} if asked.weight is None else {"weight": plain(asked.weight)})
+            | ({} if asked.quantity is None else {"quantity": plain(asked.quantity)})
+            for asked in sorted(self.people, key=lambda asked: asked.person)
+        ]
+        return {"by": self.by, "people": people}
+
+
+@dataclass(frozen=True, slots=True)
+class EntryRequest:
+    """An entry to log, or to put in place of the one named by `replaces` (then on the same work unit).
+
+    `quantity` is in the operation's unit, four decimals at most; None asks for all that is left.
+    """
+
+    uuid: UUID
+    work_unit: int | None
+    worked_on: date
+    quantity: Decimal | None
+    shares: SharesAsked
+    made_at: datetime
+    note: str = ""
+    replaces: UUID | None = None
+
+    def canonical(self) -> dict[str, Any]:
+        return {
+            "work_unit": self.work_unit,
+            "worked_on": self.worked_on.isoformat(),
+            "quantity": ALL_LEFT if self.quantity is None else plain(self.quantity),
+            "shares": self.shares.canonical(),
+            "note": _note_digest(self.uuid, self.note),
+            "replaces": None if self.replaces is None else str(self.replaces),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class HoursRequest:
+    """Time of one person on one job and day, in whole minutes, or the time to put in place of `replaces`."""
+
+    uuid: UUID
+    job: int
+    person: int
+    worked_on: date
+    kind: str
+    minutes: int
+    made_at: datetime
+    replaces: UUID | None = None
+
+    def canonical(self) -> dict[str, Any]:
+        return {
+            "job": self.job,
+            "person": self.person,
+            "worked_on": self.worked_on.isoformat(),
+            "kind": self.kind,
+            "minutes": self.minutes,
+            "replaces": None if self.replaces is None else str(self.replaces),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionRequest:
+    """A verdict on a work unit: accepted, or reopened with a reason."""
+
+    uuid: UUID
+    work_unit: int
+    verdict: str
+    reason: str
+    inspected_on: date
+    made_at: datetime
+
+    def canonical(self) -> dict[str, Any]:
+        return {
+            "work_unit": self.work_unit,
+            "verdict": self.verdict,
+            "reason": _note_digest(self.uuid, self.reason),
+            "inspected_on": self.inspected_on.isoformat(),
+        }
+
+
+def _note_digest(uuid: UUID, note: str) -> str:
+    """Salted with the UUID, so that equal notes do not show as equal."""
+    return hashlib.sha256(uuid.bytes + note.encode()).hexdigest() if note else ""

@@ -1,0 +1,1 @@
+"""Selectors: questions to the records that change nothing."""

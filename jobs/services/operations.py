@@ -1,0 +1,73 @@
+"""Operations: what is paid by the piece, tied to the measures of the take-off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.actors import Actor
+from jobs.measures import MEASURES
+from jobs.models import Operation
+from jobs.models.work import Grain
+from jobs.refusals import Mistake, raise_mistakes
+from jobs.services.office import office_work, write_down
+
+
+@dataclass(frozen=True, slots=True)
+class OperationFacts:
+    """An operation: `measure` is one of `jobs.measures.MEASURES`, which also says its unit and grains."""
+
+    code: str
+    name: str
+    measure: str
+    grain: str
+    position: int = 0
+
+
+# Units and grains are common practice, no source: track and bead by the foot, studs and openings each, board and tape
+# by what they cover. A plan makes work units only of the measures it has.
+STARTING_SET = (
+    OperationFacts("TRACK", "lay out and track", "track", "wall", 10),
+    OperationFacts("STUDS", "stand studs", "studs", "wall", 20),
+    OperationFacts("OPENING", "frame opening", "openings", "opening", 30),
+    OperationFacts("BOARD", "hang board", "board", "layer", 40),
+    OperationFacts("BEAD", "corner bead", "bead", "wall", 50),
+    OperationFacts("TAPE", "tape", "tape", "wall", 60),
+)
+
+
+def operation_create(*, actor: Actor, facts: OperationFacts, now: datetime) -> Operation:
+    """Add an operation. Plans imported from now on make its work units. Raises Invalid, Conflict, NotAllowed."""
+    raise_mistakes(_mistakes(facts))
+    with office_work(actor):
+        operation = Operation.objects.create(
+            code=facts.code.strip(),
+            name=facts.name.strip(),
+            measure=facts.measure,
+            unit=MEASURES[facts.measure].unit,
+            grain=facts.grain,
+            position=facts.position,
+        )
+        after = {"code": operation.code, "measure": operation.measure, "unit": operation.unit, "grain": operation.grain}
+        write_down(actor, now, "operation_create", "operation", operation.pk, after)
+        return operation
+
+
+def _mistakes(facts: OperationFacts) -> list[Mistake]:
+    found = [
+        Mistake(field, f"an operation needs a {field}.")
+        for field in ("code", "name")
+        if not getattr(facts, field).strip()
+    ]
+    measure = MEASURES.get(facts.measure)
+    if measure is None:
+        found.append(Mistake("measure", f"{facts.measure!r} is not measured. Use one of: {', '.join(MEASURES)}."))
+    elif facts.grain not in measure.grains:
+        found.append(
+            Mistake(
+                "grain", f"{facts.measure} is not measured by {facts.grain!r}. Use one of: {', '.join(measure.grains)}."
+            )
+        )
+    if facts.grain not in Grain.values and measure is None:
+        found.append(Mistake("grain", f"{facts.grain!r} is no grain. Use one of: {', '.join(Grain.values)}."))
+    return found

@@ -1,0 +1,97 @@
+"""Receipts: one operation, one UUID, over every kind of operation of an organisation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Protocol
+from uuid import UUID
+
+from jobs.actors import Actor
+from jobs.audit import canonical
+from jobs.bulk import rows_insert
+from jobs.models import Receipt
+from jobs.refusals import Mistake, UuidReused
+
+
+class Received(Protocol):
+    """Any request that bears a UUID."""
+
+    @property
+    def uuid(self) -> UUID: ...
+
+    @property
+    def made_at(self) -> datetime: ...
+
+    def canonical(self) -> dict[str, Any]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class KnownReceipt:
+    """What was received under a UUID before."""
+
+    kind: str
+    request: dict[str, Any]
+    membership: int
+
+
+def receipts_known(uuids: Iterable[UUID]) -> dict[UUID, KnownReceipt]:
+    rows = Receipt.objects.filter(uuid__in=list(uuids)).values_list("uuid", "kind", "request", "membership_id")
+    return {uuid: KnownReceipt(kind, request, membership) for uuid, kind, request, membership in rows}
+
+
+def reuse_refusal(known: KnownReceipt, *, kind: str, request: Received, actor: Actor) -> UuidReused | None:
+    """None when `request` is the one received before; otherwise the refusal, naming the first difference per field.
+
+    To anyone but the member who sent the first, nothing of its content is told.
+    """
+    again = "Make a new UUID for a new operation."
+    if known.membership != actor.membership:
+        return UuidReused(Mistake("uuid", f"UUID {request.uuid} is taken. {again}"))
+    if known.kind != kind:
+        return UuidReused(
+            Mistake("uuid", f"UUID {request.uuid} was first sent for {known.kind}, now for {kind}. {again}")
+        )
+    now = request.canonical()
+    differences = [field for field in now if now[field] != known.request.get(field)]
+    if not differences:
+        return None
+    return UuidReused(
+        *(_difference(request.uuid, field, known.request.get(field), now[field]) for field in differences)
+    )
+
+
+def _difference(uuid: UUID, field: str, first: Any, now: Any) -> Mistake:
+    if field in {"note", "reason"}:
+        return Mistake(field, f"UUID {uuid} was first sent with another {field}. Make a new UUID for a new operation.")
+    return Mistake(
+        field, f"UUID {uuid} was first sent with {field} {_say(first)}, now with {_say(now)}. Make a new UUID."
+    )
+
+
+def _say(value: Any) -> str:
+    return value if isinstance(value, str) else canonical(value)
+
+
+def receipts_write(*, actor: Actor, kind: str, requests: Sequence[Received], now: datetime) -> set[UUID]:
+    """Write receipts; the UUIDs that are ours now. Those missing were taken by someone else a moment ago.
+
+    Waits for a transaction that holds the same UUID. In UUID order, so that two batches never wait for each other.
+    """
+    rows = [
+        (request.uuid, kind, canonical(request.canonical()), actor.membership, actor.device, request.made_at, now)
+        for request in sorted(requests, key=lambda request: request.uuid)
+    ]
+    types = {
+        "uuid": "uuid",
+        "kind": "text",
+        "request": "jsonb",
+        "membership_id": "bigint",
+        "device_id": "bigint",
+        "made_at": "timestamptz",
+        "received_at": "timestamptz",
+    }
+    return {
+        row[0] for row in rows_insert("jobs_receipt", types, rows, returning="uuid", conflict="organisation_id, uuid")
+    }

@@ -1,0 +1,68 @@
+"""Sign-in look-ups: the only questions asked before an organisation is in scope.
+
+Row security shows nothing without a scope, so these go through narrow functions of the database that look past it
+and return nothing else (made in migration 0002).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import connection
+
+from jobs.actors import Actor
+
+
+@dataclass(frozen=True, slots=True)
+class MembershipChoice:
+    """An organisation a user may work in."""
+
+    organisation_name: str
+    actor: Actor
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceFound:
+    """A device whose token is good at the moment of asking."""
+
+    actor: Actor
+    last_used_at: datetime | None
+
+
+def token_digest(token: str) -> bytes:
+    return hashlib.sha256(token.encode()).digest()
+
+
+def memberships_of(user_id: int) -> list[MembershipChoice]:
+    """Active memberships of a user, by organisation name."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT membership_id, organisation_id, organisation_name, role, person_id FROM piecewall_memberships(%s)",
+            [user_id],
+        )
+        return [
+            MembershipChoice(
+                name, Actor(organisation=organisation, membership=membership, role=role, person=person, user=user_id)
+            )
+            for membership, organisation, name, role, person in cursor.fetchall()
+        ]
+
+
+def device_by_token(token: str, now: datetime) -> DeviceFound | None:
+    """The device of a token; None when it is unknown, expired or revoked, or its membership is not active."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT device_id, organisation_id, membership_id, role, person_id, user_id, expires_at, revoked_at, "
+            "last_used_at, active FROM piecewall_device(%s)",
+            [token_digest(token)],
+        )
+        row = cursor.fetchone()
+    if row is None:
+        return None
+    device, organisation, membership, role, person, user, expires_at, revoked_at, last_used_at, active = row
+    if not active or revoked_at is not None or expires_at <= now:
+        return None
+    actor = Actor(organisation=organisation, membership=membership, role=role, person=person, device=device, user=user)
+    return DeviceFound(actor, last_used_at)
