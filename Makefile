@@ -33,5 +33,4 @@ run: install
 # Keeps every pinned version that still fits; `make lock ARGS=--upgrade` takes newer ones.
 lock: install
 	@.venv/bin/uv pip compile pyproject.toml --extra dev --universal --python-version 3.11 --generate-hashes \
-	  --no-emit-index-url --no-emit-find-links --no-annotate --custom-compile-command "make lock" \
-	  --quiet --output-file requirements.lock $(ARGS)
+	  --no-annotate --custom-compile-command "make lock" --quiet --output-file requirements.lock $(ARGS)
