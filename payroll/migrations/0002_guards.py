@@ -233,6 +233,6 @@ class Migration(migrations.Migration):
         *KEYS,
         *(append_only(table) for table in APPEND_ONLY),
         *(grant(table) for table in APPEND_ONLY),
-        grant("payroll_payweek", update=["state", "closed_by_id", "closed_at", "stopped", "entries_to", "hours_to"]),
+        grant("payroll_payweek", update=["state", "closed_by_id", "closed_at", "stopped", "pending", "entries_to", "hours_to"]),
         *TRIGGERS,
     ]

@@ -51,7 +51,9 @@ class Rate(Record):
     operation_scope = models.GeneratedField(
         expression=Coalesce("operation_id", 0), output_field=models.BigIntegerField(), db_persist=True
     )
-    job_scope = models.GeneratedField(expression=Coalesce("job_id", 0), output_field=models.BigIntegerField(), db_persist=True)
+    job_scope = models.GeneratedField(
+        expression=Coalesce("job_id", 0), output_field=models.BigIntegerField(), db_persist=True
+    )
 
     class Meta(Record.Meta):
         abstract = False
@@ -78,9 +80,11 @@ class Rate(Record):
                 name="rate_is_for_an_operation_or_for_time",
             ),
             models.CheckConstraint(
-                condition=models.Q(time_kind="") | models.Q(wall_type="", height_band=""), name="rate_for_time_has_no_wall"
+                condition=models.Q(time_kind="") | models.Q(wall_type="", height_band=""),
+                name="rate_for_time_has_no_wall",
             ),
             models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")), name="rate_replaces_an_earlier_one"
+                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
+                name="rate_replaces_an_earlier_one",
             ),
         ]

@@ -30,6 +30,7 @@ class Statement(Record):
     overpaid = models.DecimalField(max_digits=14, decimal_places=2, default=0)
     hours = models.JSONField(help_text="total, overtime, double and by kind; exact fractions as text")
     regular_rate = models.CharField(max_length=80, blank=True, default="", help_text="exact fraction as text")
+    regular_rate_because = models.JSONField(default=list)
     floors = models.JSONField()
     parameters = models.JSONField()
     cautions = models.JSONField()
@@ -52,7 +53,8 @@ class Statement(Record):
                 name="statement_correction_is_paid_in_another_week",
             ),
             models.CheckConstraint(
-                condition=models.Q(difference__gte=0, overpaid__gte=0) & (models.Q(difference=0) | models.Q(overpaid=0)),
+                condition=models.Q(difference__gte=0, overpaid__gte=0)
+                & (models.Q(difference=0) | models.Q(overpaid=0)),
                 name="statement_difference_is_paid_or_overpaid",
             ),
             models.CheckConstraint(condition=models.Q(number__gte=1), name="statement_numbers_start_at_one"),
@@ -83,9 +85,12 @@ class StatementLine(Record):
     class Meta(Record.Meta):
         abstract = False
         constraints = [
-            models.UniqueConstraint(fields=["organisation", "statement", "position"], name="statement_line_position_is_unique"),
+            models.UniqueConstraint(
+                fields=["organisation", "statement", "position"], name="statement_line_position_is_unique"
+            ),
             models.CheckConstraint(
-                condition=models.Q(code="correction", pays__isnull=False) | (~models.Q(code="correction") & models.Q(pays__isnull=True)),
+                condition=models.Q(code="correction", pays__isnull=False)
+                | (~models.Q(code="correction") & models.Q(pays__isnull=True)),
                 name="statement_line_correction_points_at_its_statement",
             ),
         ]

@@ -11,7 +11,8 @@ class PayWeek(Record):
     """A workweek under pay. It is closed once, by a named person; a trigger refuses any other change.
 
     `stopped` lists, for a closed week, the people who got no statement in it and the sentences that say why:
-    [{"person": id, "sentences": [...]}]. Their week is paid as a late one, in an open week, once the reason is gone.
+    [{"person": id, "sentences": [...]}]. `pending` lists what this closing had to leave for the next one, as pairs of a
+    person and a closed pay week: [[person, pay week], ...]; it is paid in an open week once the reason is gone.
     `entries_to` and `hours_to` are the newest ids seen when it was closed: what comes late has a higher one, or was
     being written at that moment and has one just below.
     """
@@ -27,6 +28,7 @@ class PayWeek(Record):
     closed_by = own_key("jobs.Membership", null=True, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
     stopped = models.JSONField(default=list, blank=True)
+    pending = models.JSONField(default=list, blank=True)
     entries_to = models.BigIntegerField(default=0)
     hours_to = models.BigIntegerField(default=0)
 

@@ -9,7 +9,9 @@ from typing import Any
 
 def canonical(value: Any) -> bytes:
     """JSON with sorted keys and no spaces, UTF-8. Decimals and dates must be strings already; floats are refused."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, default=_refuse, allow_nan=False).encode()
+    return json.dumps(
+        value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, default=_refuse, allow_nan=False
+    ).encode()
 
 
 def _refuse(value: Any) -> Any:

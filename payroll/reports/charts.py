@@ -37,7 +37,11 @@ def weekly_chart_svg(figures: dict[str, Any]) -> bytes:
         figure = _figure(figures)
         FigureCanvasSVG(figure)
         out = io.BytesIO()
-        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "Piecewall", "Title": "Labour cost per square foot by week"})
+        figure.savefig(
+            out,
+            format="svg",
+            metadata={"Date": None, "Creator": "Piecewall", "Title": "Labour cost per square foot by week"},
+        )
     return out.getvalue()
 
 
@@ -59,7 +63,9 @@ def _figure(figures: dict[str, Any]) -> Figure:
     _panel(left, weeks, ("board_spent", "board_budget"), f"{symbol} per {area} of board hung, in the week")
     _panel(right, weeks, ("floor_spent", "floor_budget"), f"{symbol} per {area} of floor, to date")
     handles, labels = left.get_legend_handles_labels()
-    figure.legend(handles, labels, loc="outside lower center", ncols=2, frameon=False, handlelength=2.6, handleheight=1.4)
+    figure.legend(
+        handles, labels, loc="outside lower center", ncols=2, frameon=False, handlelength=2.6, handleheight=1.4
+    )
     return figure
 
 
@@ -70,7 +76,12 @@ def _panel(axes: Axes, weeks: list[dict[str, Any]], keys: tuple[str, str], title
     width = 0.38
     top = max([*(h for h in (*spent, *budget) if h is not None), 0.01])
     for offset, heights, label, style in (
-        (-width / 2, spent, "spent: all labour of the job", {"facecolor": "white", "edgecolor": "black", "hatch": "/////"}),
+        (
+            -width / 2,
+            spent,
+            "spent: all labour of the job",
+            {"facecolor": "white", "edgecolor": "black", "hatch": "/////"},
+        ),
         (width / 2, budget, "budget for the work done", {"facecolor": "white", "edgecolor": "black"}),
     ):
         axes.bar([p + offset for p in places], [h or 0 for h in heights], width, label=label, linewidth=0.7, **style)

@@ -39,7 +39,9 @@ def _wide_faces() -> Faces:
     """Faces with letters beyond Latin 1, embedded. The files are found beside matplotlib, which is not imported for it."""
     spec = importlib.util.find_spec("matplotlib")
     if spec is None or not spec.submodule_search_locations:
-        raise FileNotFoundError("no typeface with letters beyond Latin 1 is installed: install matplotlib, whose DejaVu files are used.")
+        raise FileNotFoundError(
+            "no typeface with letters beyond Latin 1 is installed: install matplotlib, whose DejaVu files are used."
+        )
     folder = Path(spec.submodule_search_locations[0]) / "mpl-data" / "fonts" / "ttf"
     for name in ("DejaVuSans", "DejaVuSans-Bold", "DejaVuSans-Oblique"):
         pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
@@ -82,7 +84,9 @@ class Sheet:
     `again` is called at the top of each following page to repeat a heading. The same calls give the same bytes: no date, no random id.
     """
 
-    def __init__(self, *, title: str, author: str, faces: Faces, metric: bool, foot: Callable[[Canvas, int, int], None]) -> None:
+    def __init__(
+        self, *, title: str, author: str, faces: Faces, metric: bool, foot: Callable[[Canvas, int, int], None]
+    ) -> None:
         self.page_width, self.page_height = A4 if metric else LETTER
         self.width = self.page_width - 2 * MARGIN
         self.faces = faces
@@ -129,7 +133,9 @@ class Sheet:
                 lines.append(word)
         return lines
 
-    def paragraph(self, x: float, words: str, width: float, size: float = 7.5, face: str = "regular", lead: float = 1.3) -> None:
+    def paragraph(
+        self, x: float, words: str, width: float, size: float = 7.5, face: str = "regular", lead: float = 1.3
+    ) -> None:
         """Set wrapped lines below the cursor and leave it under the last; breaks to a new page between lines."""
         for line in self.wrap(words, width, size, face):
             self.room(size * lead)

@@ -37,7 +37,13 @@ def statement_pdf(figures: StatementFigures, words: Words = ENGLISH) -> bytes:
 
 
 def _all_text(figures: StatementFigures) -> str:
-    parts = [figures.organisation, figures.organisation_address, figures.person, figures.worker_class, figures.closed_by]
+    parts = [
+        figures.organisation,
+        figures.organisation_address,
+        figures.person,
+        figures.worker_class,
+        figures.closed_by,
+    ]
     parts += [*figures.cautions, *figures.notes, *figures.regular_rate_working, figures.corrects]
     for line in figures.lines:
         parts += [line.text, line.unit, *line.because]
@@ -52,7 +58,11 @@ def _foot(canvas: Canvas, page: int, pages: int, figures: StatementFigures, word
     canvas.setLineWidth(0.4)
     canvas.line(MARGIN, FOOT - 14, right, FOOT - 14)
     canvas.setFont(faces.regular, 7)
-    canvas.drawString(MARGIN, FOOT - 24, f"{figures.person}  \u00b7  {words.span(figures.first_day, figures.last_day)}  \u00b7  {figures.digest[:16]}")
+    canvas.drawString(
+        MARGIN,
+        FOOT - 24,
+        f"{figures.person}  \u00b7  {words.span(figures.first_day, figures.last_day)}  \u00b7  {figures.digest[:16]}",
+    )
     canvas.drawRightString(right, FOOT - 24, words.page.format(page=page, pages=pages))
 
 
@@ -65,9 +75,21 @@ def _head(sheet: Sheet, figures: StatementFigures, words: Words, title: str) -> 
     sheet.text(0, figures.organisation_address.replace("\n", ", "), 8)
     sheet.down(26)
     top = sheet.y
-    _field(sheet, 0, words.paid_to, figures.person, f"{words.number} {figures.person_number}  \u00b7  {words.worker_class}: {figures.worker_class}")
+    _field(
+        sheet,
+        0,
+        words.paid_to,
+        figures.person,
+        f"{words.number} {figures.person_number}  \u00b7  {words.worker_class}: {figures.worker_class}",
+    )
     sheet.y = top
-    _field(sheet, 200, words.week, words.span(figures.first_day, figures.last_day), f"{words.rules}: {figures.rules}, {figures.rules_version}")
+    _field(
+        sheet,
+        200,
+        words.week,
+        words.span(figures.first_day, figures.last_day),
+        f"{words.rules}: {figures.rules}, {figures.rules_version}",
+    )
     sheet.y = top
     sheet.text(sheet.width, words.gross, 7.5, "regular", "right")
     sheet.down(16)

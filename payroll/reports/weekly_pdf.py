@@ -72,7 +72,13 @@ def _head(sheet: Sheet, figures: dict[str, Any], words: Words, first: date, last
 Column = tuple[float, str, str]
 
 
-def _table(sheet: Sheet, title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], total: Sequence[str] | None = None) -> None:
+def _table(
+    sheet: Sheet,
+    title: str,
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    total: Sequence[str] | None = None,
+) -> None:
     """A table with thin rules. Each column is (edge as a part of the width, heading, left or right)."""
     sheet.room(48)
     sheet.down(24)
@@ -114,7 +120,14 @@ def _quantity(value: str | None) -> str:
 def _per_area(sheet: Sheet, figures: dict[str, Any]) -> None:
     area = figures["area_unit"]
     rows = [
-        (row["text"], _quantity(row["quantity"]), _figure(row["labour"]), _figure(row["spent"]), _figure(row["budget"]), _figure(row["bid"]))
+        (
+            row["text"],
+            _quantity(row["quantity"]),
+            _figure(row["labour"]),
+            _figure(row["spent"]),
+            _figure(row["budget"]),
+            _figure(row["bid"]),
+        )
         for row in figures["per_area"]
     ]
     columns = (
@@ -161,7 +174,13 @@ def _labour(sheet: Sheet, figures: dict[str, Any]) -> None:
     rows = [(row["text"], _figure(row["hours"]), _figure(row["amount"])) for row in figures["labour"]]
     week = figures["week"]
     columns = ((0.0, "Paid for", "left"), (0.51, "Hours", "right"), (0.70, "Labour", "right"))
-    _table(sheet, "Labour of the week", columns, rows, ("All labour", _figure(week["hours_total"]), _figure(week["labour"])))
+    _table(
+        sheet,
+        "Labour of the week",
+        columns,
+        rows,
+        ("All labour", _figure(week["hours_total"]), _figure(week["labour"])),
+    )
 
 
 def _definitions(sheet: Sheet, figures: dict[str, Any], words: Words) -> None:

@@ -1,0 +1,32 @@
+"""What deserves a second look in a week that can be priced: sentences, not refusals."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from payroll.law.week import PIECE_TIME, UNPAID_TIME
+from payroll.selectors.gathered import PersonWeek
+
+
+def warnings_of(week: PersonWeek) -> tuple[str, ...]:
+    """Hours without pieces and pieces without hours, in the week and on single days."""
+    piece_hours = {time.worked_on for time in week.times if time.kind == PIECE_TIME}
+    worked = {time.worked_on for time in week.times if time.kind != UNPAID_TIME}
+    pieces = {piece.worked_on for piece in week.pieces}
+    if pieces and not worked:
+        return (
+            f"{week.name}: pieces but no hours. Neither overtime nor the minimum wage can be tested; ask for the hours of the week.",
+        )
+    found = []
+    if worked and not pieces:
+        found.append(f"{week.name}: hours but no pieces. Ask whether entries are missing.")
+        return tuple(found)
+    if bare := sorted(pieces - worked):
+        found.append(f"{week.name}: pieces but no hours on {_days(bare)}. Ask for the hours of those days.")
+    if idle := sorted(piece_hours - pieces):
+        found.append(f"{week.name}: piece hours but no pieces on {_days(idle)}. Ask whether entries are missing.")
+    return tuple(found)
+
+
+def _days(days: list[date]) -> str:
+    return ", ".join(day.isoformat() for day in days)
