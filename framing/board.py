@@ -1,0 +1,140 @@
+"""Board faces: how far each layer of each face runs, how high, and its exact net area.
+
+Common practice, no source. At a corner the through wall's inside layers run to its track's end, in the slot; the
+lapping wall's inside layers start one slot beyond the through steel. Outside, each layer of the lapping wall stops at
+the through wall's outer steel (or at the layer before it), each layer of the through wall runs past that by the
+other's board, and the outermost layers stop short by the bead gap. A free end's faces end flush and a cap covers
+steel and layers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from framing.junctions import FREE_END, LAP, THROUGH, Junctions
+from framing.length import Length
+from framing.pieces import FaceRun
+from framing.plan import LEFT, RIGHT, Opening, Wall
+from framing.practice import FramingPractice
+from framing.products import Board
+from framing.runs import Frame, Run
+
+FACES = (LEFT, RIGHT)
+CAPS = ("from end", "to end")
+
+
+@dataclass(frozen=True, slots=True)
+class Cap:
+    """The strip of one layer over a free end: steel plus the layers of both faces wide."""
+
+    face: str
+    board: Board
+    layer: int
+    width: Length
+    bottom: Length
+    height: Length
+    at: Length
+
+
+def face_runs(frame: Frame, walls: tuple[Wall, ...], joined: Junctions, practice: FramingPractice) -> list[FaceRun]:
+    """Every stretch of every layer: left face, then right, layers from the steel outward, runs in order."""
+    found = []
+    for face in FACES:
+        layers = frame.wall.type.layers(face)
+        for layer in range(1, len(layers) + 1):
+            for run in frame.runs:
+                start = _face_end(frame, run, 0, face, layer, walls, joined, practice)
+                end = _face_end(frame, run, 1, face, layer, walls, joined, practice)
+                if end > start:
+                    found.append(FaceRun(face, layer, layers[layer - 1].name, start, end))
+    return found
+
+
+def _face_end(
+    frame: Frame,
+    run: Run,
+    which: int,
+    face: str,
+    layer: int,
+    walls: tuple[Wall, ...],
+    joined: Junctions,
+    practice: FramingPractice,
+) -> Length:
+    place, inward, end = run.ends()[which]
+    if end.role not in (THROUGH, LAP):
+        return place
+    if face == end.inside:
+        return place + inward * (2 * end.half + end.slot if end.role == LAP else 0)
+    # Outside of the corner: the other wall's outside layers, and whether this layer is the one that meets the bead.
+    other_end = joined.ends[end.other]
+    met = next(
+        item for item in other_end if item is not None and item.other == frame.index and item.role in (THROUGH, LAP)
+    )
+    others = walls[end.other].type.layers(LEFT if met.inside == RIGHT else RIGHT)
+    is_last = layer == len(frame.wall.type.layers(face))
+    past = sum(board.thickness for board in others[: layer if end.role == THROUGH else layer - 1])
+    bead = practice.bead_gap if is_last and others else 0
+    return place - inward * (past - bead)
+
+
+def board_top(frame: Frame, face: str, at: Length) -> Fraction:
+    """Top of a face's board at a place, exact: the face's height there less the head gap."""
+    return frame.wall.face_height_at(face, at + frame.origin) - frame.wall.type.head_gap
+
+
+def net_area(frame: Frame, run: FaceRun, practice: FramingPractice) -> Fraction:
+    """Exact net area of one stretch of board, square ticks: its run times its height, less openings above the floor gap."""
+    area = _area_under(frame, run.face, run.start, run.end) - practice.floor_gap * (run.end - run.start)
+    for opening in frame.openings:
+        area -= opening_area(frame, run, opening, practice)
+    return area
+
+
+def opening_area(frame: Frame, run: FaceRun, opening: Opening, practice: FramingPractice) -> Fraction:
+    """The part of an opening that lies in one stretch of board, square ticks."""
+    width = min(frame.far(opening), run.end) - max(frame.at(opening), run.start)
+    if width <= 0:
+        return Fraction(0)
+    own = frame.wall.left_height if run.face == LEFT else frame.wall.right_height
+    top = opening.top if own is None else min(opening.top, own - frame.wall.type.head_gap)
+    return Fraction(width * max(0, top - max(opening.sill, practice.floor_gap)))
+
+
+def _area_under(frame: Frame, face: str, start: Length, end: Length) -> Fraction:
+    """Area between the floor and a face's top from `start` to `end`: straight pieces, so trapezoids are exact."""
+    places = [Fraction(start), Fraction(end)]
+    own = frame.wall.left_height if face == LEFT else frame.wall.right_height
+    wall = frame.wall
+    if own is not None and not wall.is_level_topped:
+        rise = Fraction(wall.height_to - wall.height_from, wall.length)
+        knee = (own - wall.height_from) / rise - frame.origin
+        if start < knee < end:
+            places.insert(1, knee)
+    tops = []
+    for place in places:
+        height = wall.height_from + (
+            0 if wall.is_level_topped else (wall.height_to - wall.height_from) * (place + frame.origin) / wall.length
+        )
+        tops.append((height if own is None else min(height, Fraction(own))) - wall.type.head_gap)
+    parts = ((places[i + 1] - places[i]) * (tops[i] + tops[i + 1]) / 2 for i in range(len(places) - 1))
+    return sum(parts, Fraction(0))
+
+
+def caps(frame: Frame, practice: FramingPractice) -> list[Cap]:
+    """Caps of free ends, a strip for each layer of the face that has more of them."""
+    found = []
+    kind = frame.wall.type
+    layers = kind.left if len(kind.left) >= len(kind.right) else kind.right
+    width = kind.stud.web + sum(board.thickness for board in kind.left + kind.right)
+    for run_end, name in ((frame.runs[0].ends()[0], CAPS[0]), (frame.runs[-1].ends()[1], CAPS[1])):
+        place, _inward, end = run_end
+        if end.role != FREE_END:
+            continue
+        tops = [board_top(frame, face, place) for face in FACES if kind.layers(face)]
+        if not tops:
+            continue
+        height = int(min(tops) // 1) - practice.floor_gap
+        for number, board in enumerate(layers, 1):
+            found.append(Cap(name, board, number, width, practice.floor_gap, height, place))
+    return found

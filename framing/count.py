@@ -1,0 +1,281 @@
+"""The front door: a level's walls to pieces, each count with its reasons.
+
+`count_level` is pure and exact; nothing is estimated. What is not computed is not in the result.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from framing.board import Cap, caps, face_runs, net_area, opening_area
+from framing.doors import opening_cautions
+from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
+from framing.finish import Neighbours, angles, beads, flat_joints
+from framing.heights import height_cautions
+from framing.junctions import LAP, STEM, Junctions, RunIn, find_junctions
+from framing.layout import courses, joint_places, joints, lay_sheets, pieces_over_openings
+from framing.length import Length, square_feet
+from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
+from framing.plan import Level, Wall
+from framing.practice import FramingPractice
+from framing.reasons import Number, Term
+from framing.runs import Frame, frame_of
+from framing.sheetcut import StockSheet, cut_sheets
+from framing.studs import stock_for, studs
+from framing.track import track_pieces
+
+
+@dataclass(slots=True)
+class FaceCount:
+    """What one layer of one face, or of a free end's cap, takes. Run in ticks, net area in exact square feet."""
+
+    face: str
+    layer: int
+    board: str
+    run: Length
+    height: Length
+    net: Fraction
+    sheets: int = 0
+    board_screws: int = 0
+    terms: list[Term] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class WallCount:
+    """One wall's pieces, counts and their terms."""
+
+    frame: Frame
+    track: list[TrackPiece]
+    studs: list[Stud]
+    stud_stock: Length
+    sheets: list[Sheet]
+    faces: list[FaceCount]
+    counts: Counts
+    terms: list[Term] = field(default_factory=list)
+
+    @property
+    def wall(self) -> Wall:
+        return self.frame.wall
+
+
+@dataclass(slots=True)
+class LevelCount:
+    """One level's walls, junctions, stock sheets and cautions; `counts` adds the walls up."""
+
+    name: str
+    walls: list[WallCount]
+    joined: Junctions
+    stock_sheets: list[StockSheet]
+    cautions: list[Caution]
+    counts: Counts
+
+
+def count_level(level: Level, practice: FramingPractice) -> LevelCount:
+    """Count every piece of a level whose plan has passed `framing.checks.validated`.
+
+    Returns pieces with lengths in ticks and areas in exact square feet. Each step names its rule and source.
+    """
+    joined = find_junctions(level, practice)
+    frames = [frame_of(index, wall, joined) for index, wall in enumerate(level.walls)]
+    near = Neighbours(frames, joined, practice)
+    run_ins: dict[int, list[RunIn]] = defaultdict(list)
+    for run_in in joined.run_ins:
+        run_ins[run_in.wall].append(run_in)
+    counted = [_count_wall(frame, level.walls, near, run_ins[frame.index]) for frame in frames]
+    boards = {board.name: board for wall in level.walls for board in wall.type.left + wall.type.right}
+    stock = cut_sheets([sheet for wall in counted for sheet in wall.sheets], boards)
+    for wall in counted:
+        _count_stock(wall, stock)
+    cautions = [
+        *joined.cautions,
+        *(found for frame in frames for found in opening_cautions(level.name, frame, level.walls, practice)),
+        *height_cautions(level),
+    ]
+    return LevelCount(level.name, counted, joined, stock, cautions, Counts.total(wall.counts for wall in counted))
+
+
+def _count_wall(frame: Frame, walls: tuple[Wall, ...], near: Neighbours, run_ins: list[RunIn]) -> WallCount:
+    practice = near.practice
+    count = WallCount(
+        frame,
+        track_pieces(frame, practice),
+        studs(frame, practice, run_ins),
+        stock_for(frame, practice),
+        [],
+        [],
+        Counts(),
+    )
+    _count_steel(count, practice)
+    _count_board(count, walls, near)
+    for term in (*beads(frame, near), *angles(frame, near)):
+        _take(count, term)
+    for _, _, end in (frame.runs[0].ends()[0], frame.runs[-1].ends()[1]):
+        if end.role == LAP:
+            measure = "door_corners" if end.is_door_corner else "corners"
+            _take(count, Term(measure, "corner", 1, (walls[end.other].mark, measure[:-1].replace("_", " "))))
+    for opening in frame.openings:
+        _take(count, Term("openings", "opening", 1, (opening.kind, opening.mark)))
+    for extra in frame.wall.extras:
+        _take(count, Term("extras", "extra", extra.count, (Number(extra.count), extra.kind)))
+    return count
+
+
+def _take(count: WallCount, term: Term) -> None:
+    """Add one term to its measure and keep it as the reason."""
+    setattr(count.counts, term.measure, getattr(count.counts, term.measure) + term.amount)
+    count.terms.append(term)
+
+
+def _count_steel(count: WallCount, practice: FramingPractice) -> None:
+    bent = 0
+    for piece in count.track:
+        _take(count, Term("track", "track piece", piece.length, (piece.row, piece.at, piece.length)))
+        if piece.pins:
+            _take(count, Term("pins", "pins", piece.pins, (piece.row, piece.at, piece.length, Number(piece.pins))))
+        if piece.row == "bottom" and practice.sealant_beads:
+            beads_of = Number(practice.sealant_beads)
+            _take(count, Term("sealant", "sealant", piece.length * beads_of, (piece.length, beads_of)))
+        bent += piece.row in ("head", "sill")
+    by_kind: dict[tuple[str, Length], int] = defaultdict(int)
+    for stud in count.studs:
+        by_kind[stud.role, stud.length] += 1
+    for (role, length), number in by_kind.items():
+        _take(count, Term("studs", "studs", number, (Number(number), role)))
+        _take(count, Term("stud_length", "stud length", number * length, (Number(number), role, length)))
+    ends, each = stud_ends_fastened(count.frame, count.studs), practice.stud_end_screws
+    _take(count, Term("framing_screws", "stud ends", ends * each, (Number(ends), Number(each))))
+    if bent:
+        screws = bent * practice.head_track_screws
+        _take(count, Term("framing_screws", "bent ends", screws, (Number(bent), Number(practice.head_track_screws))))
+
+
+def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) -> None:
+    frame, practice = count.frame, near.practice
+    kind = frame.wall.type
+    places = joint_places(frame, count.studs, practice)
+    screws = SheetScrews(frame, count.studs, practice)
+    hung: dict[tuple[str, int], FaceCount] = {}
+    cut_at: dict[tuple[str, int], frozenset[Length]] = {}
+    runs = sorted(face_runs(frame, walls, near.joined, practice), key=lambda run: (run.layer, run.face, run.start))
+    for run in runs:
+        board = kind.layers(run.face)[run.layer - 1]
+        other = "right" if run.face == "left" else "left"
+        avoid = cut_at.get((other, run.layer), frozenset()) | cut_at.get((run.face, run.layer - 1), frozenset())
+        widest = board.width if board.lay == "standing" else max(board.lengths)
+        cuts = joints(run.start, run.end, widest, places, avoid)
+        cut_at[run.face, run.layer] = cut_at.get((run.face, run.layer), frozenset()) | frozenset(cuts)
+        sheets = lay_sheets(frame, run, board, cuts, practice)
+        face = hung.get((run.face, run.layer))
+        if face is None:
+            face = hung[run.face, run.layer] = _face_count(frame, run, practice)
+        _hang(count, face, run, sheets, screws, practice)
+        if run.layer == len(kind.layers(run.face)):
+            top = max(sheet.bottom + sheet.height for sheet in sheets) if sheets else practice.floor_gap
+            for term in flat_joints(frame, run, cuts, courses(board, practice.floor_gap, top)):
+                _take(count, term)
+    for cap in caps(frame, practice):
+        hung[cap.face, cap.layer] = _hang_cap(count, cap, practice)
+    _tie(count, walls, near)
+    order = {"left": 0, "right": 1, "from end": 2, "to end": 3}
+    count.faces = sorted(hung.values(), key=lambda face: (order[face.face], face.layer))
+
+
+def _face_count(frame: Frame, run: FaceRun, practice: FramingPractice) -> FaceCount:
+    own = frame.wall.left_height if run.face == "left" else frame.wall.right_height
+    top = min(frame.wall.highest, own if own is not None else frame.wall.highest) - frame.wall.type.head_gap
+    return FaceCount(run.face, run.layer, run.board, 0, top - practice.floor_gap, Fraction(0))
+
+
+def _hang(
+    count: WallCount,
+    face: FaceCount,
+    run: FaceRun,
+    sheets: list[Sheet],
+    screws: SheetScrews,
+    practice: FramingPractice,
+) -> None:
+    frame = count.frame
+    net = square_feet(net_area(frame, run, practice))
+    cut_out = square_feet(sum(opening_area(frame, run, opening, practice) for opening in frame.openings))
+    figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, face.height + practice.floor_gap)
+    face.run += run.end - run.start
+    face.net += net
+    terms = [Term("board_net", "net", net, (*figures, cut_out, net))]
+    for sheet in sheets:
+        into_studs, lines = screws.on_studs(sheet, run)
+        into_tracks = screws.on_tracks(sheet)
+        sheet.screws = into_studs + into_tracks
+        where = (sheet.face, Number(sheet.layer), sheet.at)
+        terms.append(Term("board_screws", "stud screws", into_studs, (*where, Number(into_studs), Number(lines))))
+        terms.append(Term("board_screws", "track screws", into_tracks, (*where, Number(into_tracks))))
+    over = pieces_over_openings(frame, sheets)
+    if over:
+        terms.append(Term("over_opening_pieces", "over opening", over, (Number(over),)))
+    _keep(count, face, terms, sheets)
+
+
+def _hang_cap(count: WallCount, cap: Cap, practice: FramingPractice) -> FaceCount:
+    sheet = Sheet(cap.face, cap.layer, cap.board.name, 0, cap.bottom, cap.width, cap.height, cap_screws(cap, practice))
+    area = square_feet(cap.width * cap.height)
+    face = FaceCount(cap.face, cap.layer, cap.board.name, cap.width, cap.height, area)
+    terms = [
+        Term("board_net", "cap", area, (cap.face, Number(cap.layer), cap.width, cap.height, area)),
+        Term(
+            "board_screws",
+            "stud screws",
+            sheet.screws,
+            (cap.face, Number(cap.layer), 0, Number(sheet.screws), Number(1)),
+        ),
+    ]
+    _keep(count, face, terms, [sheet])
+    return face
+
+
+def _keep(count: WallCount, face: FaceCount, terms: list[Term], sheets: list[Sheet]) -> None:
+    for term in terms:
+        _take(count, term)
+    face.board_screws += sum(sheet.screws for sheet in sheets)
+    face.terms += terms
+    count.sheets += sheets
+
+
+def _tie(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) -> None:
+    """Screws through the board in a slot into the loose stud beside it."""
+    practice = near.practice
+    for run in count.frame.runs:
+        for _, _, end in run.ends():
+            if end.role not in (LAP, STEM):
+                continue
+            through = walls[end.other]
+            face = _slot_face(near, count.frame.index, end.other, end.role, end.inside)
+            if not through.type.layers(face):
+                continue
+            height = int(through.face_height_at(face, end.other_at) // 1) - through.type.head_gap - practice.floor_gap
+            number = row_of_screws(height, practice.loose_stud_screw, practice.screw_from_edge)
+            figures = (Number(number), practice.loose_stud_screw, height)
+            _take(count, Term("board_screws", "tie screws", number, figures))
+
+
+def _slot_face(near: Neighbours, wall: int, through: int, role: str, inside: str) -> str:
+    """The through wall's face whose board lies in the slot."""
+    if role == STEM:
+        return inside
+    met = next(end for end in near.joined.ends[through] if end is not None and end.other == wall and end.inside)
+    return met.inside
+
+
+def _count_stock(count: WallCount, stock: list[StockSheet]) -> None:
+    """Stock sheets are counted at the wall, and the face, on which their first piece hangs."""
+    started: dict[tuple[str, int], int] = defaultdict(int)
+    for sheet in count.sheets:
+        if sheet.is_first_cut:
+            bought = stock[sheet.stock - 1]
+            area = square_feet(bought.width * bought.length)
+            figures = (Number(bought.number), bought.width, bought.length)
+            _take(count, Term("sheets", "sheet", 1, figures))
+            _take(count, Term("board_bought", "bought", area, (*figures, area)))
+            started[sheet.face, sheet.layer] += 1
+    for face in count.faces:
+        face.sheets = started[face.face, face.layer]

@@ -1,0 +1,97 @@
+"""Openings beside corners, tees and ends: is there room for the studs that must stand between?
+
+Common practice, no source. A door corner's leg holds slot, loose stud, a board's space and the door stud, clear of
+the crossing wall's steel; beside a tee the stem holds slot and one stud flange.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from framing.junctions import LAP, STEM, WallEnd
+from framing.length import TICKS_PER_INCH as INCH
+from framing.length import Length, length_text, rounded
+from framing.pieces import Caution
+from framing.plan import DOOR, Opening, Wall, place
+from framing.practice import FramingPractice
+from framing.runs import Frame
+
+
+def leg_needs(wall: Wall, slot: Length) -> Length:
+    """Clear length of a door corner's leg beyond the crossing steel: two stud flanges, the slot and one board."""
+    boards = wall.type.left + wall.type.right
+    return 2 * wall.type.stud.flange + slot + max((board.thickness for board in boards), default=0)
+
+
+def opening_cautions(level: str, frame: Frame, walls: tuple[Wall, ...], practice: FramingPractice) -> Iterator[Caution]:
+    """Every opening of one wall that leaves too little room for its studs, with the missing inches and the cure."""
+    for run in frame.runs:
+        inside = [
+            opening for opening in frame.openings if frame.far(opening) > run.start and frame.at(opening) < run.end
+        ]
+        if not inside:
+            continue
+        for which, opening in ((0, inside[0]), (1, inside[-1])):
+            yield from _at_end(level, frame, run.ends()[which], which, opening, walls, practice)
+    flange = frame.wall.type.stud.flange
+    for near, far in pairwise(frame.openings):
+        short = near.far + 2 * flange - far.at
+        if short > 0:
+            yield Caution(
+                "openings close together",
+                f"{place(level, frame.wall.mark, far.mark)}: stands {length_text(far.at - near.far)} from opening "
+                f"{near.mark}, and two jamb studs need {length_text(2 * flange)}. Move one by {length_text(short)} or frame "
+                "them as one opening.",
+                (frame.wall.mark,),
+                far.mark,
+                short,
+            )
+
+
+def _at_end(
+    level: str,
+    frame: Frame,
+    run_end: tuple[Length, int, WallEnd],
+    which: int,
+    opening: Opening,
+    walls: tuple[Wall, ...],
+    practice: FramingPractice,
+) -> Iterator[Caution]:
+    track_end, _, end = run_end
+    flange = frame.wall.type.stud.flange
+    jamb = frame.at(opening) if which == 0 else frame.far(opening)
+    from_track = (jamb - track_end) * (1 if which == 0 else -1)
+    if end.role == LAP:
+        clear, need = from_track - 2 * end.half, leg_needs(frame.wall, end.slot)
+        kind = "short leg" if opening.kind == DOOR else "opening beside a corner"
+        words = "two stud flanges, the slot and a board"
+    elif end.role == STEM:
+        clear, need = from_track + end.slot, end.slot + flange
+        kind = "door beside a tee" if opening.kind == DOOR else "opening beside a tee"
+        words = "the slot and one stud flange"
+    else:
+        clear, need = from_track, 2 * flange
+        kind, words = "opening beside an end", "two stud flanges"
+    short = need - clear
+    if short <= 0:
+        return
+    moved = opening.at + (short if which == 0 else -short)
+    beside = f" of wall {walls[end.other].mark}" if end.role in (LAP, STEM) else ""
+    what = "the crossing steel" + beside if beside else "the wall's end"
+    yield Caution(
+        kind,
+        f"{place(level, frame.wall.mark, opening.mark)}: {_inches(clear)} clear of {what}, where {_inches(need)} is "
+        f"needed ({words}): short by {_inches(short)}. Move the opening to {length_text(moved)} from the wall's start, "
+        "or narrow it.",
+        (frame.wall.mark,) if not beside else (frame.wall.mark, walls[end.other].mark),
+        opening.mark,
+        short,
+    )
+
+
+def _inches(length: Length) -> str:
+    """Inches for a sentence: the fraction where it is exact to 1/64 in, else three decimals."""
+    text = length_text(length)
+    return text if text.endswith('"') else f"{rounded(Fraction(length, INCH), 3)} in"

@@ -1,0 +1,146 @@
+"""Corner bead and tape, joint by joint.
+
+Common practice, no source: one bead at each outside corner and one at each face of a capped free end, as high as the
+board; tape over every joint of the outermost layer, in every inside angle of two boarded faces, and where walls in line
+meet. Angles with existing structure, floor and ceiling are not the wall's own and are not counted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from framing.board import FACES, board_top
+from framing.junctions import FREE_END, IN_LINE, LAP, STEM, THROUGH, Junctions, WallEnd
+from framing.length import Length
+from framing.pieces import FaceRun
+from framing.plan import LEFT, RIGHT
+from framing.practice import FramingPractice
+from framing.reasons import Term
+from framing.runs import Frame
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbours:
+    """What the finish of one wall needs of the level: all frames, by wall, and how their ends meet."""
+
+    frames: Sequence[Frame]
+    joined: Junctions
+    practice: FramingPractice
+
+
+def beads(frame: Frame, near: Neighbours) -> Iterator[Term]:
+    """Corner bead of the corners at which this wall laps, and of its free ends."""
+    kind = frame.wall.type
+    for name, (place, _, end) in _outer_ends(frame):
+        if end.role == LAP:
+            heights = _heights(frame, _other(end.inside), place, end, near, outside=True)
+            if heights:
+                yield Term("bead", "outside corner", min(heights), (near.frames[end.other].wall.mark, min(heights)))
+        elif end.role == FREE_END:
+            for face in FACES:
+                if kind.layers(face):
+                    height = _board_height(frame, face, place, near.practice)
+                    yield Term("bead", "free end", height, (f"{name} end", face, height))
+
+
+def flat_joints(
+    frame: Frame, run: FaceRun, cuts: Sequence[Length], rows: Sequence[tuple[Length, Length]]
+) -> Iterator[Term]:
+    """Joints of one stretch of outermost layer: between sheets, and between courses."""
+    for at in cuts:
+        height = sum(high - low for low, high in _clear_of_openings(frame, at, rows))
+        if height:
+            yield Term("tape", "flat joint", height, (run.face, at, height))
+    for (bottom, height), _ in pairwise(rows):
+        level = bottom + height
+        width = run.end - run.start
+        for opening in frame.openings:
+            if opening.sill < level < opening.top:
+                width -= max(0, min(frame.far(opening), run.end) - max(frame.at(opening), run.start))
+        yield Term("tape", "course joint", width, (run.face, level, width))
+
+
+def _clear_of_openings(frame: Frame, at: Length, rows: Sequence[tuple[Length, Length]]) -> list[tuple[Length, Length]]:
+    spans = [(rows[0][0], rows[-1][0] + rows[-1][1])] if rows else []
+    for opening in frame.openings:
+        if frame.at(opening) < at < frame.far(opening):
+            spans = [
+                part
+                for low, high in spans
+                for part in ((low, min(high, opening.sill)), (max(low, opening.top), high))
+                if part[1] > part[0]
+            ]
+    return spans
+
+
+def angles(frame: Frame, near: Neighbours) -> Iterator[Term]:
+    """Inside angles at which this wall laps or is the stem, and joints with the wall in line that comes after it."""
+    for run in frame.runs:
+        for place, _, end in run.ends():
+            if end.role == LAP:
+                yield from _angle(frame, end.inside, place, end, near)
+            elif end.role == STEM:
+                for face in FACES:
+                    yield from _angle(frame, face, place, end, near)
+            elif end.role == IN_LINE and frame.index < end.other:
+                yield from _in_line(frame, place, end, near)
+
+
+def _angle(frame: Frame, face: str, place: Length, end: WallEnd, near: Neighbours) -> Iterator[Term]:
+    heights = _heights(frame, face, place, end, near)
+    if heights:
+        yield Term("tape", "inside angle", min(heights), (near.frames[end.other].wall.mark, min(heights)))
+
+
+def _heights(
+    frame: Frame, face: str, place: Length, end: WallEnd, near: Neighbours, outside: bool = False
+) -> tuple[Length, Length] | None:
+    """Board heights of this wall's face and of the other's that it meets; None where either is open."""
+    other = near.frames[end.other]
+    other_face = end.inside
+    if end.role == LAP:
+        met = _corner_end(other, frame.index)
+        other_face = _other(met.inside) if outside else met.inside
+    other_at = end.other_at - other.origin
+    if not frame.wall.type.layers(face) or not other.wall.type.layers(other_face):
+        return None
+    return (
+        _board_height(frame, face, place, near.practice),
+        _board_height(other, other_face, other_at, near.practice),
+    )
+
+
+def _in_line(frame: Frame, place: Length, end: WallEnd, near: Neighbours) -> Iterator[Term]:
+    other = near.frames[end.other]
+    same_way = other.wall.direction == frame.wall.direction
+    for face in FACES:
+        other_face = face if same_way else _other(face)
+        if frame.wall.type.layers(face) and other.wall.type.layers(other_face):
+            other_place = next(at for at, _, met in _ends(other) if met.role == IN_LINE and met.other == frame.index)
+            height = min(
+                _board_height(frame, face, place, near.practice),
+                _board_height(other, other_face, other_place, near.practice),
+            )
+            yield Term("tape", "in line", height, (face, other.wall.mark, height))
+
+
+def _board_height(frame: Frame, face: str, at: Length, practice: FramingPractice) -> Length:
+    return int(board_top(frame, face, at) // 1) - practice.floor_gap
+
+
+def _outer_ends(frame: Frame) -> tuple[tuple[str, tuple[Length, int, WallEnd]], ...]:
+    return (("from", frame.runs[0].ends()[0]), ("to", frame.runs[-1].ends()[1]))
+
+
+def _ends(frame: Frame) -> tuple[tuple[Length, int, WallEnd], ...]:
+    return tuple(end for _, end in _outer_ends(frame))
+
+
+def _corner_end(frame: Frame, other: int) -> WallEnd:
+    return next(end for _, _, end in _ends(frame) if end.other == other and end.role in (THROUGH, LAP))
+
+
+def _other(face: str) -> str:
+    return RIGHT if face == LEFT else LEFT

@@ -1,0 +1,425 @@
+"""Where walls meet, and which wall's track runs through.
+
+Found from the plan alone: corners, door corners, tees, crosses, walls in line, free ends, ends at existing
+structure. Positions `at` along a wall are ticks from the start of its drawn line. All of it is common practice, no
+source: a through track reaches the outer corner, the other laps it; a tee's stem stops one slot short.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from framing.length import Length, length_text
+from framing.meetings import Meeting, axes_of, in_line_pairs, meetings, near_misses
+from framing.pieces import Caution
+from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Mistake, Point, Wall, place
+from framing.practice import FramingPractice
+
+CORNER, DOOR_CORNER, TEE, CROSS, IN_LINE = "corner", "door corner", "tee", "cross", "in line"
+FREE_END, AT_STRUCTURE = "free end", "structure"
+THROUGH, LAP, STEM = "through", "lap", "stem"
+
+
+@dataclass(frozen=True, slots=True)
+class Junction:
+    """One meeting as printed. `through` is the mark of the wall whose track runs through, if one does."""
+
+    kind: str
+    walls: tuple[str, ...]
+    at: Point
+    because: str
+    through: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WallEnd:
+    """How one end of a wall is joined.
+
+    `role`: through, lap, stem, in line, free end or structure. `at`: the crossing centre line, or the line's own
+    end. `half`: half of the other wall's web. `inside`: the face that looks into the corner or, for a stem,
+    the face of the through wall that it meets. `other_at`: the meeting along the other wall's drawn line.
+    """
+
+    role: str
+    at: Length
+    other: int = -1
+    half: Length = 0
+    slot: Length = 0
+    inside: str = ""
+    other_at: Length = 0
+    is_door_corner: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Where a crossing wall interrupts this one: its two halves end there as stems, `before` and `after`."""
+
+    at: Length
+    half: Length
+    before: WallEnd
+    after: WallEnd
+
+
+class RunIn(NamedTuple):
+    """Another wall's steel meets wall `wall` at `at`, `half` to either side."""
+
+    wall: int
+    at: Length
+    half: Length
+    other: int
+
+
+class Slot(NamedTuple):
+    lapping: str
+    through: str
+    layers: Length
+
+
+@dataclass(slots=True)
+class Junctions:
+    """All meetings of one level. `ends[i]` are wall i's two ends; `gaps[i]` where it is interrupted."""
+
+    ends: list[list[WallEnd | None]]
+    gaps: dict[int, list[Gap]] = field(default_factory=dict)
+    found: list[Junction] = field(default_factory=list)
+    run_ins: list[RunIn] = field(default_factory=list)
+    slots: list[Slot] = field(default_factory=list)
+    cautions: list[Caution] = field(default_factory=list)
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    def end(self, wall: int, end: int) -> WallEnd:
+        found = self.ends[wall][end]
+        assert found is not None
+        return found
+
+
+def find_junctions(level: Level, practice: FramingPractice) -> Junctions:
+    """Every junction of a level whose walls run along x or y. Mistakes found on the way are kept, not raised."""
+    return _Finder(level, practice).run()
+
+
+def door_clearance(wall: Wall, end: int, at: Length, half: Length) -> Length | None:
+    """Clear length between the crossing wall's nearer steel face and the nearest door's jamb, at one end.
+
+    None where the wall has no door. May be negative where the door lies in the crossing steel.
+    """
+    doors = [opening for opening in wall.openings if opening.kind == DOOR]
+    if not doors:
+        return None
+    if end == 0:
+        return min(door.at for door in doors) - (at + half)
+    return (at - half) - max(door.far for door in doors)
+
+
+class _Finder:
+    """The work in progress: one level, read once, end by end."""
+
+    def __init__(self, level: Level, practice: FramingPractice) -> None:
+        self.level = level
+        self.practice = practice
+        self.walls = level.walls
+        self.axes = axes_of(level.walls)
+        self.result = Junctions(ends=[[None, None] for _ in level.walls])
+        self.overrides = {frozenset(rule.walls): rule.through for rule in level.junctions}
+        self.used_overrides: set[frozenset[str]] = set()
+        self.partners: dict[tuple[int, int], tuple[int, int]] = {}
+        self.reported: set[tuple[int, ...]] = set()
+
+    def run(self) -> Junctions:
+        for first, second, _gap in in_line_pairs(self.walls, self.axes, self.practice.snap):
+            if first not in self.partners and second not in self.partners:
+                self.partners[first] = second
+                self.partners[second] = first
+        for meeting in meetings(self.walls, self.axes, self.practice.snap):
+            self._meet(meeting)
+        self._in_line_ends()
+        self._loose_ends()
+        for rule in self.level.junctions:
+            if frozenset(rule.walls) not in self.used_overrides:
+                self.result.mistakes.append(
+                    Mistake(
+                        place(self.level.name),
+                        "junctions",
+                        " and ".join(rule.walls),
+                        "do not meet at a corner or a cross",
+                        "Remove the junction or correct its marks.",
+                    )
+                )
+        return self.result
+
+    # one meeting of two walls at right angles
+
+    def _meet(self, m: Meeting) -> None:
+        first_passes = m.first_end is None or (m.first, m.first_end) in self.partners
+        second_passes = m.second_end is None or (m.second, m.second_end) in self.partners
+        if first_passes and second_passes:
+            self._cross(m)
+        elif first_passes:
+            assert m.second_end is not None
+            self._tee(m.second, m.second_end, m.second_at, m.first, m.first_at, m.gap)
+        elif second_passes:
+            assert m.first_end is not None
+            self._tee(m.first, m.first_end, m.first_at, m.second, m.second_at, m.gap)
+        else:
+            self._corner(m)
+
+    def _corner(self, m: Meeting) -> None:
+        assert m.first_end is not None and m.second_end is not None
+        one, two = (m.first, m.first_end, m.first_at), (m.second, m.second_end, m.second_at)
+        if self._taken(*one[:2], m.second) or self._taken(*two[:2], m.first):
+            return
+        legs = [self._is_leg(one, m.second), self._is_leg(two, m.first)]
+        through, because = self._through_of_corner(m.first, m.second, legs)
+        if through == m.first:
+            (run, run_end, run_at), (lap, lap_end, lap_at) = one, two
+        else:
+            (run, run_end, run_at), (lap, lap_end, lap_at) = two, one
+        is_door = any(legs)
+        inside = self._side_of(run, lap, lap_end)
+        slot = self._slot(run, inside, lap)
+        self.result.ends[run][run_end] = WallEnd(
+            THROUGH, run_at, lap, self.axes[lap].half, slot, inside, lap_at, is_door
+        )
+        self.result.ends[lap][lap_end] = WallEnd(
+            LAP, lap_at, run, self.axes[run].half, slot, self._side_of(lap, run, run_end), run_at, is_door
+        )
+        self._snapped(m)
+        self._add(DOOR_CORNER if is_door else CORNER, (run, lap), self._point(run, run_at), because, through)
+
+    def _is_leg(self, wall_end: tuple[int, int, Length], other: int) -> bool:
+        wall, end, at = wall_end
+        clear = door_clearance(self.walls[wall], end, at, self.axes[other].half)
+        return clear is not None and clear < self.practice.door_corner_within
+
+    def _through_of_corner(self, first: int, second: int, legs: list[bool]) -> tuple[int, str]:
+        chosen = self._override(first, second)
+        longer = first if self.walls[first].length >= self.walls[second].length else second
+        if chosen is not None:
+            if (chosen == first and legs[0] and not legs[1]) or (chosen == second and legs[1] and not legs[0]):
+                other = second if chosen == first else first
+                self.result.cautions.append(
+                    Caution(
+                        "through at a door",
+                        f"{self.level.name}, walls {self.walls[chosen].mark} and {self.walls[other].mark}: the plan runs "
+                        f"wall {self.walls[chosen].mark} through although a door stands beside this corner in it. The "
+                        "short leg should lap the long wall: its loose stud must stand in the leg. Check the junction.",
+                        (self.walls[chosen].mark, self.walls[other].mark),
+                    )
+                )
+            return chosen, f"the plan says that wall {self.walls[chosen].mark} runs through"
+        if legs[0] != legs[1]:
+            through = second if legs[0] else first
+            leg = first if legs[0] else second
+            return through, (
+                f"a door stands beside the corner in wall {self.walls[leg].mark}: the short leg laps the long wall, "
+                f"so wall {self.walls[through].mark} runs through"
+            )
+        return longer, self._longer_because(first, second)
+
+    def _longer_because(self, first: int, second: int) -> str:
+        one, two = self.walls[first], self.walls[second]
+        if one.length == two.length:
+            return f"walls {one.mark} and {two.mark} are equally long: the one listed first, {one.mark}, runs through"
+        longer, shorter = (one, two) if one.length > two.length else (two, one)
+        return (
+            f"wall {longer.mark} ({length_text(longer.length)}) is longer than wall {shorter.mark} "
+            f"({length_text(shorter.length)}), so it runs through"
+        )
+
+    def _tee(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length, gap: Length) -> None:
+        before = self.result.ends[stem][end]
+        if before is not None and before.role == STEM and self._same_line(before.other, through):
+            self.result.run_ins.append(RunIn(through, through_at, self.axes[stem].half, stem))
+            return
+        if self._taken(stem, end, through):
+            return
+        side = self._side_of(through, stem, end)
+        slot = self._slot(through, side, stem)
+        self.result.ends[stem][end] = WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at)
+        self.result.run_ins.append(RunIn(through, through_at, self.axes[stem].half, stem))
+        if gap:
+            self._caution_snapped(stem, through, gap)
+        self._add(
+            TEE,
+            (through, stem),
+            self._point(stem, stem_at),
+            f"wall {self.walls[stem].mark} ends at wall {self.walls[through].mark}: its track stops one slot short "
+            f"({length_text(slot)}) of the steel and the board of {self.walls[through].mark} runs on behind it",
+            through,
+        )
+
+    def _cross(self, m: Meeting) -> None:
+        through, because = self._through_of_cross(m)
+        if through == m.first:
+            run, stop, stop_end, stop_at, run_at = m.first, m.second, m.second_end, m.second_at, m.first_at
+        else:
+            run, stop, stop_end, stop_at, run_at = m.second, m.first, m.first_end, m.first_at, m.second_at
+        self.result.run_ins.append(RunIn(run, run_at, self.axes[stop].half, stop))
+        if stop_end is not None:
+            partner = self.partners.get((stop, stop_end))
+            side = self._side_of(run, stop, stop_end)
+            slot = self._slot(run, side, stop)
+            if self.result.ends[stop][stop_end] is None:
+                self.result.ends[stop][stop_end] = WallEnd(STEM, stop_at, run, self.axes[run].half, slot, side, run_at)
+                both = [stop] if partner is None else sorted((stop, partner[0]))
+                self._add(CROSS, (run, *both), self._point(stop, stop_at), because, run)
+            return
+        gap = self._gap(run, run_at, stop, stop_at)
+        gaps = self.result.gaps.setdefault(stop, [])
+        if not any(abs(known.at - gap.at) < known.half + gap.half for known in gaps):
+            gaps.append(gap)
+            gaps.sort(key=lambda item: item.at)
+            self.result.run_ins.append(RunIn(stop, stop_at, self.axes[run].half, run))
+            self._add(CROSS, (run, stop), self._point(stop, stop_at), because, run)
+
+    def _through_of_cross(self, m: Meeting) -> tuple[int, str]:
+        chosen = self._override(m.first, m.second)
+        if chosen is not None:
+            return chosen, f"the plan says that wall {self.walls[chosen].mark} runs through"
+        lengths = [self._run_length(m.first, m.first_end), self._run_length(m.second, m.second_end)]
+        through = m.first if lengths[0] >= lengths[1] else m.second
+        mark = self.walls[through].mark
+        if lengths[0] == lengths[1]:
+            return through, f"the crossing walls are equally long: the one listed first, {mark}, runs through"
+        return (
+            through,
+            f"wall {mark} is the longer at the crossing, so it runs through and the other stops at the slots",
+        )
+
+    def _run_length(self, wall: int, end: int | None) -> Length:
+        partner = self.partners.get((wall, end)) if end is not None else None
+        return self.walls[wall].length + (self.walls[partner[0]].length if partner else 0)
+
+    def _gap(self, run: int, run_at: Length, stop: int, stop_at: Length) -> Gap:
+        """The two stems of an interrupted wall, before and after the through wall as one walks along it."""
+        left_ahead = self.axes[run].cross(self.axes[stop].step) > 0  # the interrupted wall walks on to the run's left
+        half = self.axes[run].half
+        before, after = (
+            WallEnd(STEM, stop_at, run, half, self._slot(run, face, stop), face, run_at)
+            for face in ((RIGHT, LEFT) if left_ahead else (LEFT, RIGHT))
+        )
+        return Gap(stop_at, half, before, after)
+
+    # ends that no crossing wall takes
+
+    def _in_line_ends(self) -> None:
+        for (wall, end), (other, other_end) in self.partners.items():
+            if self.result.ends[wall][end] is not None:
+                continue
+            meet_at = self._own_end(wall, end)
+            if wall > other:
+                meet_at = self.axes[wall].along(self._point(other, self._own_end(other, other_end)))
+            self.result.ends[wall][end] = WallEnd(IN_LINE, meet_at, other)
+            if wall < other and self.result.ends[other][other_end] is None:
+                gap = abs(self.axes[other].along(self._point(wall, meet_at)) - self._own_end(other, other_end))
+                if gap:
+                    self._caution_snapped(wall, other, gap)
+                one, two = self.walls[wall], self.walls[other]
+                change = (
+                    ""
+                    if one.type.name == two.type.name
+                    else f" and change from type {one.type.name} to {two.type.name}"
+                )
+                self._add(
+                    IN_LINE,
+                    (wall, other),
+                    self._point(wall, meet_at),
+                    f"walls {one.mark} and {two.mark} meet end to end{change}: tracks butt, each has an end stud",
+                )
+
+    def _loose_ends(self) -> None:
+        for index, wall in enumerate(self.walls):
+            for end in (0, 1):
+                if self.result.ends[index][end] is not None:
+                    continue
+                at = self._own_end(index, end)
+                if wall.ends[end] == STRUCTURE:
+                    self.result.ends[index][end] = WallEnd(AT_STRUCTURE, at)
+                    self._add(
+                        AT_STRUCTURE, (index,), self._point(index, at), "the plan says that it butts existing work"
+                    )
+                    continue
+                self.result.ends[index][end] = WallEnd(FREE_END, at)
+                forced = wall.ends[end] == FREE
+                because = "the plan says that this end is free" if forced else "no other wall meets this end"
+                self._add(FREE_END, (index,), self._point(index, at), because)
+        for index, end, other, distance in near_misses(self.walls, self.axes, self.result.ends):
+            self.result.cautions.append(
+                Caution(
+                    "near miss",
+                    f"{self.level.name}, wall {self.walls[index].mark}: its {('from', 'to')[end]} end stops "
+                    f"{length_text(distance)} from the steel of wall {self.walls[other].mark} and is taken as free. "
+                    "Draw it on to that wall's line, or set this end to free.",
+                    (self.walls[index].mark, self.walls[other].mark),
+                    by=distance,
+                )
+            )
+
+    # small helps
+
+    def _taken(self, wall: int, end: int, other: int) -> bool:
+        known = self.result.ends[wall][end]
+        if known is None:
+            return False
+        if known.other != other:
+            self.result.mistakes.append(
+                Mistake(
+                    place(self.level.name, self.walls[wall].mark),
+                    ("from", "to")[end],
+                    f"({', '.join(length_text(part) for part in self._point(wall, self._own_end(wall, end)))})",
+                    f"meets wall {self.walls[known.other].mark} and wall {self.walls[other].mark} at once",
+                    "Move the walls apart, or end this wall at one of them.",
+                )
+            )
+        return True
+
+    def _override(self, first: int, second: int) -> int | None:
+        key = frozenset((self.walls[first].mark, self.walls[second].mark))
+        mark = self.overrides.get(key)
+        if mark is None:
+            return None
+        self.used_overrides.add(key)
+        return first if mark == self.walls[first].mark else second
+
+    def _same_line(self, one: int, two: int) -> bool:
+        return any((one, end) in self.partners and self.partners[(one, end)][0] == two for end in (0, 1))
+
+    def _own_end(self, wall: int, end: int) -> Length:
+        return 0 if end == 0 else self.walls[wall].length
+
+    def _point(self, wall: int, along: Length) -> Point:
+        return self.axes[wall].point(along)
+
+    def _side_of(self, wall: int, other: int, other_end: int) -> str:
+        """The face of `wall` on which `other` lies, that ends here with its end `other_end`."""
+        step = self.axes[other].step
+        away = step if other_end == 0 else (-step[0], -step[1])
+        return LEFT if self.axes[wall].cross(away) > 0 else RIGHT
+
+    def _slot(self, through: int, face: str, lapping: int) -> Length:
+        layers = sum(board.thickness for board in self.walls[through].type.layers(face))
+        self.result.slots.append(Slot(self.walls[lapping].mark, self.walls[through].mark, layers))
+        return max(self.practice.slot, layers)
+
+    def _snapped(self, m: Meeting) -> None:
+        if m.gap:
+            self._caution_snapped(m.first, m.second, m.gap)
+
+    def _caution_snapped(self, one: int, two: int, gap: Length) -> None:
+        marks = (self.walls[one].mark, self.walls[two].mark)
+        self.result.cautions.append(
+            Caution(
+                "snapped",
+                f"{self.level.name}, walls {marks[0]} and {marks[1]}: drawn {length_text(gap)} off each other's line and "
+                "joined. Check the drawing.",
+                marks,
+                by=gap,
+            )
+        )
+
+    def _add(self, kind: str, walls: tuple[int, ...], at: Point, because: str, through: int | None = None) -> None:
+        marks = tuple(self.walls[index].mark for index in walls)
+        self.result.found.append(
+            Junction(kind, marks, at, because, None if through is None else self.walls[through].mark)
+        )

@@ -1,0 +1,129 @@
+"""What a count is made of: quantities that keep their reasons, steel and board pieces, cautions.
+
+Lengths in ticks. `at` of a stud, track piece or sheet is measured along the wall's line from the bottom track's start
+at the wall's `from` end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from framing.length import Length
+
+
+@dataclass(frozen=True, slots=True)
+class Because:
+    """One term of a count: the rule in words, its source, the term in figures."""
+
+    rule: str
+    source: str
+    term: str
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something a person must look at. `by`: its size where it has one."""
+
+    kind: str
+    sentence: str
+    walls: tuple[str, ...]
+    opening: str = ""
+    by: Length | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """How one end of a track piece is cut: square, or to a tab with the flanges cut back; `bend` for a bent end."""
+
+    kind: str = "square"
+    tab: Length = 0
+    flanges_back: Length = 0
+    bend: Length = 0
+
+
+@dataclass(frozen=True, slots=True)
+class TrackPiece:
+    row: str  # bottom, top, head, sill
+    at: Length
+    length: Length
+    from_end: Cut
+    to_end: Cut
+    pins: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Stud:
+    """`bottom`: where it starts above the floor (0, or the opening's head or nothing for a sill cripple)."""
+
+    at: Length
+    role: str
+    length: Length
+    bottom: Length
+    stock: Length = 0
+
+
+@dataclass(frozen=True, slots=True)
+class FaceRun:
+    """One stretch of one layer of one face, from `start` to `end` along the wall from the track's start."""
+
+    face: str
+    layer: int
+    board: str
+    start: Length
+    end: Length
+
+
+@dataclass(slots=True)
+class Sheet:
+    """A rectangle of board as hung. `stock` is filled when sheets are cut: number of the stock sheet."""
+
+    face: str
+    layer: int
+    board: str
+    at: Length
+    bottom: Length
+    width: Length
+    height: Length
+    screws: int = 0
+    stock: int = 0
+    is_first_cut: bool = False
+
+
+@dataclass(slots=True)
+class Counts:
+    """The counts of a wall, a level or a plan. Lengths in ticks, areas in exact square feet."""
+
+    track: Length = 0
+    studs: int = 0
+    stud_length: Length = 0
+    sheets: int = 0
+    board_net: Fraction = Fraction(0)
+    board_bought: Fraction = Fraction(0)
+    board_screws: int = 0
+    framing_screws: int = 0
+    pins: int = 0
+    sealant: Length = 0
+    bead: Length = 0
+    tape: Length = 0
+    corners: int = 0
+    door_corners: int = 0
+    openings: int = 0
+    over_opening_pieces: int = 0
+    extras: int = 0
+
+    def add(self, other: Counts) -> None:
+        """Add another count to this one, measure by measure."""
+        for name in MEASURES:
+            setattr(self, name, getattr(self, name) + getattr(other, name))
+
+    @classmethod
+    def total(cls, parts: Iterable[Counts]) -> Counts:
+        whole = cls()
+        for part in parts:
+            whole.add(part)
+        return whole
+
+
+MEASURES = tuple(Counts.__dataclass_fields__)

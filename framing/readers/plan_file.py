@@ -1,0 +1,164 @@
+"""The plan file, format 1: our own open format, JSON or a folder with two CSV files. All lengths exact.
+
+`plan.schema.json` beside this module describes the same format for others (JSON Schema 2020-12).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from framing.checks import plan_mistakes
+from framing.plan import Level, Mistake, Plan, PlanMistakes, ThroughRule, WallType
+from framing.practice import FramingPractice
+from framing.products import Board
+from framing.readers.plan_parts import read_boards, read_practice, read_wall_types
+from framing.readers.plan_walls import read_wall
+from framing.readers.reading import Reading, Unread, load_json, place
+
+FORMAT = "piecewall plan 1"
+LARGEST = 32 * 1024 * 1024
+_KEYS = ("format", "name", "length_unit", "boards", "wall_types", "practice", "levels")
+_LEVEL_KEYS = ("name", "walls", "junctions")
+
+
+def read_plan(source: str | Path | bytes, *, name: str = "") -> Plan:
+    """Read a plan from a path (a JSON file, or a folder with walls.csv and openings.csv) or from JSON bytes.
+
+    Raises PlanMistakes with everything that is wrong, geometry included: nothing is half-read.
+    """
+    if isinstance(source, bytes):
+        return _from_bytes(source, name)
+    path = Path(source)
+    try:
+        if path.is_dir():
+            from framing.readers.plan_csv import folder_as_json
+
+            return _from_value(folder_as_json(path), name or path.name)
+        if path.stat().st_size > LARGEST:
+            raise PlanMistakes([_file_mistake(f"is larger than {LARGEST // 1024 // 1024} MiB")], name or path.name)
+        return _from_bytes(path.read_bytes(), name or path.name)
+    except OSError as error:
+        reason = f"cannot be read ({error.strerror or type(error).__name__})"
+        raise PlanMistakes([_file_mistake(reason, "Check the path.")], name or str(source)) from None
+
+
+def _file_mistake(reason: str, cure: str = "Write it as the plan file's format asks.") -> Mistake:
+    return Mistake("the plan file", "", "", reason, cure)
+
+
+def _from_bytes(data: bytes, name: str) -> Plan:
+    if len(data) > LARGEST:
+        raise PlanMistakes([_file_mistake(f"is larger than {LARGEST // 1024 // 1024} MiB")], name)
+    try:
+        value = load_json(data)
+    except ValueError as error:
+        raise PlanMistakes([_file_mistake(str(error))], name) from None
+    return _from_value(value, name)
+
+
+def _from_value(value: Any, name: str) -> Plan:
+    reading = Reading()
+    plan: Plan | None = None
+    try:
+        plan = _read(reading, value)
+    except Unread:
+        pass
+    if plan is not None:
+        reading.mistakes += plan_mistakes(plan)
+    if reading.mistakes or plan is None:
+        raise PlanMistakes(reading.mistakes, name)
+    return plan
+
+
+def _read(reading: Reading, value: Any) -> Plan:
+    top = reading.object(value, "", "", _KEYS, ("format", "levels", "wall_types"))
+    if "format" in top and top["format"] != FORMAT:
+        reading.note("", "format", top["format"], "is not one that this version reads", f'Write "{FORMAT}".')
+    try:
+        reading.unit = reading.word(top.get("length_unit", "in"), "", "length_unit", ("in", "mm"))
+    except Unread:
+        pass
+    plan_name = ""
+    if "name" in top:
+        if isinstance(top["name"], str) and len(top["name"]) <= 200:
+            plan_name = top["name"]
+        else:
+            reading.note("", "name", top["name"], "is not a text of at most 200 characters", "Shorten it.")
+    boards = read_boards(reading, top.get("boards", {}))
+    types = read_wall_types(reading, top.get("wall_types", {}), boards)
+    practice, set_by_plan = read_practice(reading, top.get("practice", {}))
+    levels = _levels(reading, top.get("levels", []), types, boards)
+    return Plan(plan_name, reading.unit, levels, practice or FramingPractice(), set_by_plan)
+
+
+def _levels(
+    reading: Reading, value: Any, types: dict[str, WallType | None], boards: dict[str, Board | None]
+) -> tuple[Level, ...]:
+    found = []
+    items = reading.items(value, "", "levels")
+    if isinstance(value, list) and not items:
+        reading.note("", "levels", value, "has no level", "Add one with its walls.")
+    names: set[str] = set()
+    for number, item in enumerate(items, 1):
+        where = f"level {number}"
+        try:
+            level = reading.object(item, where, "", _LEVEL_KEYS, ("name", "walls"))
+        except Unread:
+            continue
+        level_name = where
+        try:
+            level_name = reading.mark(level.get("name", where), where, "name")
+        except Unread:
+            pass
+        if level_name in names:
+            reading.note(level_name, "name", level_name, "is used by two levels", "Give each level a name of its own.")
+        names.add(level_name)
+        walls = []
+        marks: set[str] = set()
+        for place_in_list, wall in enumerate(reading.items(level.get("walls", []), level_name, "walls"), 1):
+            read, mark = read_wall(reading, wall, level_name, place_in_list, types)
+            if mark in marks:
+                reading.note(
+                    place(level_name, mark),
+                    "mark",
+                    mark,
+                    "is used by two walls of this level",
+                    "Give each its own mark.",
+                )
+            marks.add(mark)
+            if read is not None:
+                walls.append(read)
+        rules = _through_rules(reading, level.get("junctions", []), level_name, marks)
+        found.append(Level(level_name, tuple(walls), rules))
+    return tuple(found)
+
+
+def _through_rules(reading: Reading, value: Any, level: str, marks: set[str]) -> tuple[ThroughRule, ...]:
+    found = []
+    seen: set[frozenset[str]] = set()
+    for number, item in enumerate(reading.items(value, level, "junctions"), 1):
+        field = f"junctions {number}"
+        try:
+            rule = reading.object(item, level, field, ("walls", "through"), ("walls", "through"))
+        except Unread:
+            continue
+        walls = reading.items(rule.get("walls", []), level, f"{field}.walls")
+        if len(walls) != 2 or not all(isinstance(mark, str) for mark in walls) or walls[0] == walls[1]:
+            reading.note(level, f"{field}.walls", walls, "does not name two walls", "Write the two marks.")
+            continue
+        unknown = [mark for mark in walls if mark not in marks]
+        for mark in unknown:
+            reading.note(level, f"{field}.walls", mark, "is no wall of this level", "Correct the mark.")
+        through = rule.get("through")
+        if not isinstance(through, str) or through not in walls:
+            reading.note(
+                level, f"{field}.through", through, "is neither of the two walls", f"Write {walls[0]} or {walls[1]}."
+            )
+            continue
+        if frozenset(walls) in seen:
+            reading.note(level, field, walls, "is given twice", "Keep one of them.")
+        seen.add(frozenset(walls))
+        if not unknown:
+            found.append(ThroughRule((walls[0], walls[1]), through))
+    return tuple(found)

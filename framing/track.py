@@ -1,0 +1,169 @@
+"""Track pieces: bottom and top rows spliced from stock, cut for their corners; head and sill tracks with bent ends.
+
+Common practice, no source, but for the bent ends (Ontario Building Code 9.24.3.2(3)-(4)) and the pins (same,
+9.24.3.1). Every corner cut stands in both rows; splices differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from itertools import pairwise
+
+from framing.junctions import LAP, WallEnd
+from framing.length import Length
+from framing.pieces import Cut, TrackPiece
+from framing.practice import FramingPractice
+from framing.runs import Frame, Run
+
+SQUARE = Cut()
+Interval = tuple[Length, Length]
+
+
+def lap_cut(end: WallEnd) -> Cut:
+    """How a track's end is cut for its junction: the tab of a lapping wall reaches the other track's outer face, its
+    flanges stop one slot short of it. 3 5/8 in track and 5/8 in board give flanges back 4 1/4 in.
+    """
+    if end.role != LAP:
+        return SQUARE
+    return Cut("tab", tab=2 * end.half, flanges_back=2 * end.half + end.slot)
+
+
+def pins(length: Length, practice: FramingPractice) -> int:
+    """Pins of one piece: 2 in from each end, at most 24 in apart: ceil((L - 4)/24) + 1, and one in a very short piece."""
+    between = length - 2 * practice.pin_from_end
+    if between <= 0:
+        return 1
+    return -(-between // practice.pin_spacing) + 1
+
+
+def track_pieces(frame: Frame, practice: FramingPractice) -> list[TrackPiece]:
+    """All track of one wall: bottom, top, head and sill pieces in that order, each row by position."""
+    bottom: list[TrackPiece] = []
+    top: list[TrackPiece] = []
+    for run in frame.runs:
+        jambs = _jambs(frame, run)
+        splices: list[Length] = []
+        for start, end in floor_segments(frame, run):
+            cuts = splice_points(start, end, practice, _around(jambs, practice.splice_clear))
+            splices += cuts
+            bottom += _row("bottom", start, end, cuts, run, practice)
+        busy = _around(jambs, practice.splice_clear) + _around(splices, practice.splice_apart)
+        top += _row("top", run.start, run.end, splice_points(run.start, run.end, practice, busy), run, practice)
+    return bottom + top + _opening_tracks(frame, practice)
+
+
+def floor_segments(frame: Frame, run: Run) -> list[Interval]:
+    """The stretches of a run on which bottom track lies: openings down to the floor are left out."""
+    segments = []
+    start = run.start
+    for opening in frame.openings:
+        if opening.sill or frame.far(opening) <= run.start or frame.at(opening) >= run.end:
+            continue
+        if frame.at(opening) > start:
+            segments.append((start, frame.at(opening)))
+        start = max(start, frame.far(opening))
+    if start < run.end:
+        segments.append((start, run.end))
+    return segments
+
+
+def _jambs(frame: Frame, run: Run) -> list[Length]:
+    places = [place for opening in frame.openings for place in (frame.at(opening), frame.far(opening))]
+    return [place for place in places if run.start <= place <= run.end]
+
+
+def _around(places: Sequence[Length], clear: Length) -> tuple[Interval, ...]:
+    return tuple((place - clear, place + clear) for place in places)
+
+
+def splice_points(
+    start: Length, end: Length, practice: FramingPractice, busy: tuple[Interval, ...]
+) -> tuple[Length, ...]:
+    """Where a run of track is spliced: fewest pieces, none over stock or under the shortest, no splice in a busy place.
+
+    A run whose busy places leave no room at all is spliced clear of its ends and the shortest piece alone.
+    """
+    if end - start <= practice.track_stock:
+        return ()
+    relevant = tuple(sorted((low - start, high - start) for low, high in busy if high > start and low < end))
+    for blocked in (relevant, ()):
+        found = _splices(
+            end - start, practice.track_stock, max(practice.splice_shortest, practice.splice_clear), blocked
+        )
+        if found is not None:
+            return tuple(start + place for place in found)
+    raise AssertionError("a run longer than stock can always be spliced where stock is twice the shortest piece")
+
+
+def _splices(
+    length: Length, stock: Length, shortest: Length, blocked: tuple[Interval, ...]
+) -> tuple[Length, ...] | None:
+    """Splices of a run from 0 to `length`, by increasing number of pieces; None where there is no way."""
+
+    @cache
+    def rest(at: Length, pieces: int) -> tuple[Length, ...] | None:
+        left = length - at
+        if left <= stock:
+            return ()
+        if pieces <= 1 or left > pieces * stock:
+            return None
+        furthest = min(at + stock, length - shortest)
+        tries = {furthest}
+        for low, high in blocked:
+            tries.update((low, high))
+        for place in sorted(tries, reverse=True):
+            if not at + shortest <= place <= furthest:
+                continue
+            if any(low < place < high for low, high in blocked):
+                continue
+            tail = rest(place, pieces - 1)
+            if tail is not None:
+                return (place, *tail)
+        return None
+
+    fewest = -(-length // stock)
+    for pieces in range(fewest, 2 * fewest + 3):
+        found = rest(0, pieces)
+        if found is not None:
+            return found
+    return None
+
+
+def _row(
+    row: str, start: Length, end: Length, splices: Sequence[Length], run: Run, practice: FramingPractice
+) -> list[TrackPiece]:
+    places = [start, *splices, end]
+    pieces = []
+    for low, high in pairwise(places):
+        from_end = lap_cut(run.start_end) if low == run.start else SQUARE
+        to_end = lap_cut(run.end_end) if high == run.end else SQUARE
+        shared = (from_end.kind == "tab") + (to_end.kind == "tab")  # a lap's pin goes through both layers
+        count = max(0, pins(high - low, practice) - shared)
+        pieces.append(TrackPiece(row, low, high - low, from_end, to_end, count))
+    return pieces
+
+
+def _opening_tracks(frame: Frame, practice: FramingPractice) -> list[TrackPiece]:
+    heads: list[TrackPiece] = []
+    sills: list[TrackPiece] = []
+    for opening in frame.openings:
+        middle = (opening.at + opening.far) // 2
+        clear = int(frame.wall.height_at(middle) // 1) - frame.wall.type.head_gap - practice.stud_short
+        if clear > opening.top:
+            heads += _bent("head", frame.at(opening), opening.width, practice)
+        if opening.sill:
+            sills += _bent("sill", frame.at(opening), opening.width, practice)
+    return heads + sills
+
+
+def _bent(row: str, at: Length, width: Length, practice: FramingPractice) -> list[TrackPiece]:
+    """A head or sill track: the opening and a bent end at each jamb. `at` is the near jamb; a long one is spliced."""
+    bend = practice.head_bend
+    places = [-bend, *splice_points(-bend, width + bend, practice, ()), width + bend]
+    pieces = []
+    for low, high in pairwise(places):
+        from_end = Cut("square", bend=bend if low == -bend else 0)
+        to_end = Cut("square", bend=bend if high == width + bend else 0)
+        pieces.append(TrackPiece(row, at + max(low, 0), high - low, from_end, to_end))
+    return pieces
