@@ -11,7 +11,7 @@ from datetime import date
 from fractions import Fraction
 
 from payroll.law import week as w
-from payroll.law.explain import plain
+from payroll.law.explain import clock, plain
 from payroll.law.workweek import ZoneUnknown, day_length, last_day
 
 # No clock makes a day shorter than 23 hours (a zone that moves its clock forward), so only longer days are looked at.
@@ -139,7 +139,7 @@ def _days(week: w.WorkerWeek) -> Iterator[str]:
                 else "(25 are allowed where time_zone is given and has such a day)"
             )
             yield (
-                f"hours on {day}: {plain(hours)} h are more than that day's {plain(length)} h {known}. Correct the "
+                f"hours on {day}: {clock(hours)} are more than that day's {clock(length)} {known}. Correct the "
                 "hours of that day."
             )
     spent: defaultdict[date, Fraction] = defaultdict(Fraction)
@@ -149,14 +149,14 @@ def _days(week: w.WorkerWeek) -> Iterator[str]:
         spent[piece.date] += piece.hours
         if piece.first_hour is not None and piece.first_hour + piece.hours > worked[piece.date]:
             yield (
-                f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} and {plain(piece.hours)} h reach "
+                f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} and {clock(piece.hours)} reach "
                 "past the "
-                f"{plain(worked[piece.date])} h worked that day. Correct one of them."
+                f"{clock(worked[piece.date])} worked that day. Correct one of them."
             )
     for day, hours in sorted(spent.items()):
         if hours > producing[day]:
             yield (
-                f"pieces on {day}: {plain(hours)} h are given to pieces, but only {plain(producing[day])} piece "
+                f"pieces on {day}: {clock(hours)} are given to pieces, but only {plain(producing[day])} piece "
                 "hours are recorded. "
                 f"Correct one of them."
             )

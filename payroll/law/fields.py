@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -48,21 +49,35 @@ def _table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return table
 
 
-class Table:
-    """One JSON object being read: where it stands, its content, and the list its mistakes go to."""
+@dataclass
+class Notes:
+    """What was wrong in a file, and the places whose values could not be read and stand for nothing."""
 
-    def __init__(self, content: Any, where: str, mistakes: list[str], known: tuple[str, ...]) -> None:
+    sentences: list[str] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
+
+
+class Table:
+    """One JSON object being read: where it stands, its content, and where its mistakes are noted."""
+
+    def __init__(self, content: Any, where: str, notes: Notes, known: tuple[str, ...]) -> None:
         self.where = where
-        self.mistakes = mistakes
+        self.notes = notes
         self.content: dict[str, Any] = content if isinstance(content, dict) else {}
         if not isinstance(content, dict):
             self.note(f"is {shown(content)}, not a table. Write it as {{...}} with the keys {', '.join(known)}.")
         for key in self.content:
             if key not in known:
-                self.note(f"unknown key {key!r}. Known keys: {', '.join(known)}.")
+                self.say(f"unknown key {key!r}. Known keys: {', '.join(known)}.")
+
+    def say(self, sentence: str) -> None:
+        """Note a mistake that leaves every value readable."""
+        self.notes.sentences.append(f"{self.where}: {sentence}" if self.where else sentence)
 
     def note(self, sentence: str) -> None:
-        self.mistakes.append(f"{self.where}: {sentence}" if self.where else sentence)
+        """Note a value that could not be read."""
+        self.say(sentence)
+        self.notes.unread.add(self.where)
 
     def has(self, key: str) -> bool:
         return self.content.get(key) is not None
@@ -144,7 +159,7 @@ class Table:
         if not isinstance(value, list):
             self.note(f"{key} is {shown(value)}, not a list. Write it as [...].")
             return []
-        return [Table(row, f"{key} {number}", self.mistakes, known) for number, row in enumerate(value, 1)]
+        return [Table(row, f"{key} {number}", self.notes, known) for number, row in enumerate(value, 1)]
 
 
 def shown(value: Any) -> str:

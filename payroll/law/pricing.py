@@ -8,6 +8,16 @@ from payroll.law.parameter_book import ParameterBook, the_book
 from payroll.law.week import PricedWeek, WeekMistakes, WorkerWeek
 
 
+def mistakes_of(week: WorkerWeek, book: ParameterBook | None = None) -> list[str]:
+    """Everything that stands against pricing a week, one sentence each: its own figures, then its rule set."""
+    found = mistakes_in(week)
+    try:
+        rule_set = rules.find(week.rules)
+    except LookupError as unknown:
+        return [str(unknown), *found]
+    return [*found, *rule_set.check(week, book or the_book())]
+
+
 def price(week: WorkerWeek, book: ParameterBook | None = None) -> PricedWeek:
     """Price one worker's workweek under its rule set.
 
@@ -15,12 +25,7 @@ def price(week: WorkerWeek, book: ParameterBook | None = None) -> PricedWeek:
     Raises WeekMistakes holding every mistake found, one sentence each; nothing is priced then.
     """
     book = book or the_book()
-    mistakes = mistakes_in(week)
-    try:
-        rule_set = rules.find(week.rules)
-    except LookupError as unknown:
-        raise WeekMistakes([str(unknown), *mistakes]) from None
-    mistakes.extend(rule_set.check(week, book))
+    mistakes = mistakes_of(week, book)
     if mistakes:
         raise WeekMistakes(mistakes)
-    return rule_set.price(week, book)
+    return rules.find(week.rules).price(week, book)

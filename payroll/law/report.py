@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import textwrap
-from fractions import Fraction
 from typing import Any
 
 from payroll.law import week as w
-from payroll.law.explain import plain, rate, said
+from payroll.law.explain import clock, plain, rate, said
 from payroll.law.parameter_book import ParameterValue
 from payroll.law.workweek import last_day
 
@@ -100,8 +99,8 @@ def as_text(week: w.WorkerWeek, priced: w.PricedWeek) -> str:
     out += [f"{'GROSS':<{WIDTH - 14}}{_grouped(str(priced.gross)):>14}", ""]
     hours = priced.hours
     out.append(
-        f"Hours worked {plain(hours.total)}, of which overtime {plain(hours.overtime)}, double time "
-        f"{plain(hours.double)}"
+        f"Hours worked {clock(hours.total)}, of which overtime {clock(hours.overtime)}, "
+        f"double time {clock(hours.double)}"
     )
     if priced.regular_rate is None:
         out.append("Regular rate: not used this week")
@@ -124,7 +123,7 @@ def as_text(week: w.WorkerWeek, priced: w.PricedWeek) -> str:
         )
     out += ["", "Cautions"]
     for caution in priced.cautions:
-        out.extend(textwrap.wrap(caution, WIDTH, initial_indent="  - ", subsequent_indent="    "))
+        out.extend(_wrapped(caution, WIDTH, first="  - ", rest="    "))
     out += [
         "",
         '"About" marks a figure rounded for reading; sums go on with the exact one, and each line is rounded once.',
@@ -132,12 +131,17 @@ def as_text(week: w.WorkerWeek, priced: w.PricedWeek) -> str:
     return "\n".join(out)
 
 
+def _wrapped(text: str, width: int = WIDTH, first: str = "", rest: str = "") -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+
+
 def _statement_line(line: w.Line) -> list[str]:
     of_job = f" ({line.job})" if line.job else ""
     left = line.text + of_job
     if line.unit not in ("week", "bonus"):
-        left = f"{left}: {_grouped(plain(line.quantity))} {line.unit} x {_rate(line.rate)}"
-    wrapped = textwrap.wrap(left, WIDTH - 16) or [""]
+        quantity = clock(line.quantity) if line.unit == "h" else f"{_grouped(plain(line.quantity))} {line.unit}"
+        left = f"{left}: {quantity} x {said(line.rate, 2)}"
+    wrapped = _wrapped(left, WIDTH - 16) or [""]
     out = [*wrapped[:-1], f"{wrapped[-1]:<{WIDTH - 14}}{_grouped(str(line.amount)):>14}"]
     for reason in line.because:
         out.extend(_reason(reason))
@@ -145,16 +149,10 @@ def _statement_line(line: w.Line) -> list[str]:
 
 
 def _reason(reason: w.Because) -> list[str]:
-    out = textwrap.wrap(
-        f"{reason.rule} [{reason.cite}, {reason.checked}]", WIDTH, initial_indent="    ", subsequent_indent="    "
-    )
+    out = _wrapped(f"{reason.rule} [{reason.cite}, {reason.checked}]", WIDTH, first="    ", rest="    ")
     if reason.working:
-        out += textwrap.wrap(reason.working, WIDTH, initial_indent="        ", subsequent_indent="        ")
+        out += _wrapped(reason.working, WIDTH, first="        ", rest="        ")
     return out
-
-
-def _rate(figure: Fraction) -> str:
-    return said(figure, 2)
 
 
 def _grouped(figure: str) -> str:

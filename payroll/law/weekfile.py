@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
 from payroll.law import week as w
-from payroll.law.check import mistakes_in
-from payroll.law.fields import JsonMistake, Table, parse_json
-from payroll.law.rules import find
+from payroll.law.fields import JsonMistake, Notes, Table, parse_json
+from payroll.law.pricing import mistakes_of
 
 FORMAT = "piecewall week 1"
 _WEEK = (
@@ -46,33 +46,27 @@ def read_week(source: Path | str | bytes) -> w.WorkerWeek:
         raise w.WeekMistakes([f"byte {bad.start + 1} is not UTF-8 text. Save the file as UTF-8."]) from None
     except JsonMistake as bad:
         raise w.WeekMistakes([str(bad)]) from None
-    mistakes: list[str] = []
-    top = Table(content, "", mistakes, _WEEK)
+    notes = Notes()
+    top = Table(content, "", notes, _WEEK)
     written = top.text("format")
     if written and written != FORMAT:
-        mistakes.append(f"format: {written!r} is not {FORMAT!r}. Only that format can be read.")
+        notes.sentences.append(f"format: {written!r} is not {FORMAT!r}. Only that format can be read.")
     week = _week(top)
-    if mistakes:
-        raise w.WeekMistakes([*mistakes, *_also(week, mistakes)])
+    if notes.sentences:
+        raise w.WeekMistakes([*notes.sentences, *_also(week, notes.unread)])
     return week
 
 
-def _also(week: w.WorkerWeek, mistakes: list[str]) -> list[str]:
+def _also(week: w.WorkerWeek, unread: set[str]) -> list[str]:
     """What is wrong besides what could not be read, so that one run shows it all."""
-    more = []
-    if week.rules:
-        try:
-            find(week.rules)
-        except LookupError as unknown:
-            more.append(str(unknown))
-    named = {sentence.partition(":")[0] for sentence in mistakes}
-    if "week_start" not in " ".join(mistakes):
-        more.extend(sentence for sentence in mistakes_in(week) if sentence.partition(" (")[0] not in named)
-    return more
+    if week.week_start == date.min:
+        return []
+    found = mistakes_of(week)
+    return [one for one in found if one.partition(" (")[0] not in unread and str(date.min) not in one]
 
 
 def _week(top: Table) -> w.WorkerWeek:
-    worker = Table(top.content.get("worker", {}), "worker", top.mistakes, ("name", "class"))
+    worker = Table(top.content.get("worker", {}), "worker", top.notes, ("name", "class"))
     return w.WorkerWeek(
         rules=top.text("rules"),
         week_start=top.day("week_start"),
@@ -119,7 +113,7 @@ def _time(row: Table) -> w.TimeWorked:
 
 
 def _terms(top: Table) -> w.Terms:
-    row = Table(top.content.get("terms") or {}, "terms", top.mistakes, _TERMS)
+    row = Table(top.content.get("terms") or {}, "terms", top.notes, _TERMS)
     return w.Terms(
         hourly_guarantee=row.decimal("hourly_guarantee", "20.00") if row.has("hourly_guarantee") else None,
         guarantee_hours=row.text("guarantee_hours", "productive"),
@@ -144,5 +138,5 @@ def _prevailing(row: Table) -> w.PrevailingWork:
 def _override(top: Table) -> w.Override | None:
     if not top.has("minimum_wage"):
         return None
-    row = Table(top.content["minimum_wage"], "minimum_wage", top.mistakes, ("rate", "why"))
+    row = Table(top.content["minimum_wage"], "minimum_wage", top.notes, ("rate", "why"))
     return w.Override(row.decimal("rate", "15.00"), row.text("why"))

@@ -1,4 +1,4 @@
-"""The minimum wage is tested over the workweek, at each day's own figure, and a higher one of the place takes its part."""
+"""The minimum wage is tested over the workweek, at each day's own figure; a higher one of the place counts instead."""
 
 from __future__ import annotations
 

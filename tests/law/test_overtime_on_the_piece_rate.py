@@ -1,4 +1,4 @@
-"""Overtime on the piece rate by agreement holds on all its conditions, and gives way to the regular rate on any other."""
+"""Overtime on the piece rate by agreement holds on all its conditions; else it gives way to the regular rate."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def test_overtime_on_a_bonus_is_paid_besides() -> None:
                 board(4, 90, hours=2, first_hour=4),
             ],
             [hours(day, 9) for day in range(5)],
-            "only 2 of 5 h",
+            "only 2 h of 5 h",
         ),
         (
             "a whole overtime day without pieces",

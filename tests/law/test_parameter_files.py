@@ -77,7 +77,7 @@ def test_every_named_rule_set_has_a_minimum_wage_with_its_ground() -> None:
 @pytest.mark.parametrize(
     ("where", "day", "rate"),
     # As published, an hour: United States 2009; California 2024 to 2026; Ontario 2023 to 2026; Alberta 2018; British
-    # Columbia 2023 to 2026. Federal and California 2024 from memory, the others read in a secondary source.
+    # Columbia 2023 to 2026. California 2024 from memory, the others read in a secondary source.
     [
         ("us-federal", date(2026, 3, 2), "7.25"),
         ("us-california", date(2024, 1, 1), "16.00"),

@@ -19,7 +19,7 @@ from fractions import Fraction
 from payroll.law import week as w
 from payroll.law.check import time_name
 from payroll.law.earnings import NONE, Hours, hours_of, paid, piece_lines, whole_line
-from payroll.law.explain import added, money, plain, rate, said
+from payroll.law.explain import added, clock, money, rate
 from payroll.law.money import cents, top_up
 from payroll.law.parameter_book import ParameterBook, ParameterMissing, ParameterValue
 from payroll.law.rules.us_piece_overtime import piece_overtime
@@ -169,7 +169,7 @@ def _pay_other_time(working: Working) -> None:
         exact_rate, reason = _other_rate(working, agreed)
         exact = hours * exact_rate
         amount = cents(exact)
-        reasons = [reason(f"{said(hours)} h x {money(exact_rate)} = {amount}")]
+        reasons = [reason(f"{clock(hours)} x {money(exact_rate)} = {amount}")]
         if kind in ("rest", "rework"):
             reasons.append(working.because(f"{kind}-is-work"))
         working.other += exact
@@ -184,7 +184,7 @@ def _other_rate(working: Working, agreed: Decimal | None) -> tuple[Fraction, Cal
     if week.terms.pieces_cover_all_hours:
         return NONE, lambda sum_: working.because("other-time-covered", sum_)
     productive = working.pieces / producing if producing else NONE
-    ground = f"{money(working.pieces)} / {said(producing)} h = {money(productive)} an hour"
+    ground = f"{money(working.pieces)} / {clock(producing)} = {money(productive)} an hour"
     guarantee = Fraction(week.terms.hourly_guarantee or 0)
     if guarantee > productive:
         productive, ground = guarantee, f"the guaranteed {money(guarantee)} an hour pays this week's productive hours"
@@ -219,7 +219,7 @@ def _pay_guarantee(working: Working) -> None:
     required = guarantee * hours
     missing = top_up(required, earned, so_far)
     working.added += missing.exact
-    sum_ = f"{said(hours)} h x {money(guarantee)} = {cents(required)}; paid {so_far}; missing {missing.amount}"
+    sum_ = f"{clock(hours)} x {money(guarantee)} = {cents(required)}; paid {so_far}; missing {missing.amount}"
     reason = working.because("guarantee", sum_)
     text = f"hourly guarantee on {which}"
     working.floors.append(w.Floor("guarantee", text, cents(required), so_far, missing.amount, (reason,)))
@@ -239,7 +239,7 @@ def _hold_minimum(working: Working) -> None:
     so_far = working.counted
     missing = top_up(required, working.straight, so_far)
     working.added += missing.exact
-    parts = " + ".join(f"{said(hours)} h x {money(minimum.rate)}" for minimum, hours in by_minimum.items())
+    parts = " + ".join(f"{clock(hours)} x {money(minimum.rate)}" for minimum, hours in by_minimum.items())
     sum_ = f"{parts} = {cents(required)}; paid towards it {so_far}; missing {missing.amount}"
     reasons = [working.because("minimum-wage", sum_, *dict.fromkeys(minimum.value for minimum in by_minimum))]
     override = working.week.minimum_wage
@@ -259,7 +259,7 @@ def _regular_rate(working: Working) -> tuple[Fraction | None, tuple[w.Because, .
         return None, ()
     regular = working.straight / hours
     parts = added((working.pieces, working.other, working.bonuses, working.added))
-    return regular, (working.because("regular-rate", f"({parts}) / {said(hours)} h = {money(regular)} an hour"),)
+    return regular, (working.because("regular-rate", f"{parts} / {clock(hours)} = {money(regular)} an hour"),)
 
 
 def _overtime_by_agreement(working: Working) -> bool:
@@ -283,9 +283,9 @@ def _pay_overtime(working: Working, regular: Fraction | None, regular_because: t
     half = (regular or NONE) * (working.multiplier.value - 1)
     amount = cents(over * half)
     sum_ = (
-        f"{said(working.hours.total)} h - {plain(working.threshold.value)} h = {said(over)} h; half the regular rate "
+        f"{clock(working.hours.total)} - {clock(working.threshold.value)} = {clock(over)}; half the regular rate "
         "is "
-        f"{money(half)}; {said(over)} h x {money(half)} = {amount}"
+        f"{money(half)}; {clock(over)} x {money(half)} = {amount}"
     )
     reasons = (*regular_because, working.because("overtime", sum_, working.threshold, working.multiplier))
     working.lines.append(w.Line("overtime", "overtime premium", over, "h", half, amount, reasons))
@@ -306,9 +306,7 @@ def _add_cautions(working: Working) -> None:
                 f"Pieces but no hours on {', '.join(map(str, bare))}: check the hours of those days."
             )
     if hours.producing and not working.pieces:
-        working.cautions.append(
-            f"{plain(hours.producing)} piece hours but no pieces: check whether entries are missing."
-        )
+        working.cautions.append(f"{clock(hours.producing)} on pieces but no pieces: check whether entries are missing.")
     if week.minimum_wage is not None:
         working.cautions.append(
             "The local minimum wage was tested over the whole workweek, as the federal one is; the ordinance may "

@@ -24,7 +24,7 @@ from fractions import Fraction
 
 from payroll.law import week as w
 from payroll.law.earnings import NONE, pieces_by_key
-from payroll.law.explain import money, plain, said
+from payroll.law.explain import clock, money, said
 from payroll.law.money import cents
 from payroll.law.rules.us_working import Working
 
@@ -99,8 +99,7 @@ def _whole_day(working: Working, sides: Sides, day: date, pieces: list[w.PieceWo
             continue
         if entry.kind != w.PIECE_TIME and entry.rate is None and not working.week.terms.pieces_cover_all_hours:
             raise _Refused(
-                f"{plain(entry.hours)} h of {entry.kind} on {day} fall into overtime without an agreed rate of their "
-                "own."
+                f"{clock(entry.hours)} of {entry.kind} on {day} fall into overtime without an agreed rate of their own."
             )
         sides.hours_paid += entry.hours
         if entry.kind == w.PIECE_TIME:
@@ -114,7 +113,7 @@ def _crossing_day(sides: Sides, day: date, pieces: list[w.PieceWork], boundary: 
     for piece in pieces:
         if piece.hours is None or piece.first_hour is None:
             raise _Refused(
-                f"{day} crosses the weekly limit {said(boundary)} h into the day, and it is not known when the "
+                f"{day} crosses the weekly limit {clock(boundary)} into the day, and it is not known when the "
                 "pieces of "
                 f"{piece.operation} were made; give their hours and first_hour."
             )
@@ -126,14 +125,14 @@ def _crossing_day(sides: Sides, day: date, pieces: list[w.PieceWork], boundary: 
             sides.piece_hours += piece.hours
         else:
             raise _Refused(
-                f"the pieces of {piece.operation} on {day} lie on both sides of the weekly limit, {said(boundary)} h "
+                f"the pieces of {piece.operation} on {day} lie on both sides of the weekly limit, {clock(boundary)} "
                 "into the "
                 f"day; enter what was finished before and after as two."
             )
     over_paid = sides.hours_paid
     if over_paid < worked - boundary:
         raise _Refused(
-            f"on {day} only {said(over_paid)} of {said(worked - boundary)} h past the weekly limit have pieces to be "
+            f"on {day} only {clock(over_paid)} of {clock(worked - boundary)} past the weekly limit have pieces to be "
             "paid at one "
             f"and a half."
         )
@@ -175,7 +174,7 @@ def _lines(working: Working, sides: Sides) -> list[w.Line]:
         half = Fraction(entry.rate or 0) * share
         amount = cents(entry.hours * half)
         reason = working.because(
-            "overtime-on-hourly-rate", f"{said(entry.hours)} h x {money(half)} = {amount}", *parameters
+            "overtime-on-hourly-rate", f"{clock(entry.hours)} x {money(half)} = {amount}", *parameters
         )
         lines.append(
             w.Line("overtime", f"overtime on {entry.kind}", entry.hours, "h", half, amount, (reason,), entry.job)
@@ -185,8 +184,8 @@ def _lines(working: Working, sides: Sides) -> list[w.Line]:
         over = working.overtime_hours
         amount = cents(over * half)
         sum_ = (
-            f"{money(working.bonuses)} / {said(working.hours.total)} h, half of it = {money(half)}; "
-            f"{said(over)} h x {money(half)} = {amount}"
+            f"{money(working.bonuses)} / {clock(working.hours.total)}, half of it = {money(half)}; "
+            f"{clock(over)} x {money(half)} = {amount}"
         )
         reason = working.because("overtime-on-bonus", sum_, *parameters)
         lines.append(w.Line("overtime", "overtime on bonuses", over, "h", half, amount, (reason,)))
@@ -197,7 +196,7 @@ def _enough(working: Working, sides: Sides) -> None:
     """Conditions 1 (second half), 3, 4 and 5: enough hours so paid, and the minimum wage on both sides of the limit."""
     over, times = working.overtime_hours, working.multiplier.value
     if sides.hours_paid < over:
-        raise _Refused(f"{said(sides.hours_paid)} h are paid so, but {said(over)} h lie past the weekly limit.")
+        raise _Refused(f"{clock(sides.hours_paid)} are paid so, but {clock(over)} lie past the weekly limit.")
     least = max(minimum.rate for minimum in working.minimums.values())
     straight_pieces = sum((piece.quantity * Fraction(piece.rate) for piece in sides.straight), NONE)
     overtime_pay = times * (
@@ -208,7 +207,7 @@ def _enough(working: Working, sides: Sides) -> None:
     if overtime_pay < times * least * over:
         raise _Refused(
             f"overtime pay of {money(overtime_pay)} is less than one and a half times the minimum wage for "
-            f"{said(over)} h, "
+            f"{clock(over)}, "
             f"{money(times * least * over)}."
         )
     producing = working.hours.producing - sides.piece_hours

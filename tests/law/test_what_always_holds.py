@@ -1,0 +1,175 @@
+"""Properties of every priced week under the federal rules, and the exceptions, each proved by an example.
+
+All derived: they follow from the arithmetic that the week file's description sets out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from payroll.law import PieceWork, Terms, TimeWorked, WorkerWeek, cents, price
+from tests.law import any_week
+from tests.law.weeks import MONDAY, amounts, week
+
+CENT = Decimal("0.01")
+
+
+@given(any_week.worker_weeks())
+def test_gross_is_the_sum_of_its_lines(any_one: WorkerWeek) -> None:
+    priced = price(any_one)
+    assert priced.gross == sum((line.amount for line in priced.lines), Decimal("0.00"))
+
+
+@given(any_week.worker_weeks())
+def test_every_line_is_its_quantity_times_its_rate_rounded_once(any_one: WorkerWeek) -> None:
+    for line in price(any_one).lines:
+        assert line.amount == cents(line.quantity * line.rate)
+
+
+@given(any_week.worker_weeks())
+def test_every_line_and_floor_says_why(any_one: WorkerWeek) -> None:
+    priced = price(any_one)
+    for part in (*priced.lines, *priced.floors):
+        assert part.because
+        for reason in part.because:
+            assert reason.rule
+            assert reason.cite
+            assert reason.checked
+
+
+@given(any_week.worker_weeks())
+def test_the_minimum_wage_holds_without_any_overtime_premium(any_one: WorkerWeek) -> None:
+    priced = price(any_one)
+    gifts = sum((bonus.amount for bonus in any_one.bonuses if bonus.kind == "discretionary"), Decimal("0.00"))
+    straight = priced.gross - gifts - amounts(priced).get("overtime", Decimal("0.00"))
+    assert straight >= cents(priced.hours.total * Fraction("7.25"))
+
+
+@given(any_week.worker_weeks())
+def test_overtime_hours_are_paid_at_one_and_a_half_times_the_minimum_at_least(any_one: WorkerWeek) -> None:
+    priced = price(any_one)
+    over = priced.hours.overtime
+    assert priced.gross >= cents((priced.hours.total + over / 2) * Fraction("7.25")) - CENT
+
+
+@given(any_week.worker_weeks())
+def test_a_guarantee_holds(any_one: WorkerWeek) -> None:
+    priced, terms = price(any_one), any_one.terms
+    if terms.hourly_guarantee is None:
+        return
+    floor = next(floor for floor in priced.floors if floor.code == "guarantee")
+    assert floor.paid + floor.top_up >= floor.required
+
+
+@given(any_week.worker_weeks(), any_week.piece_work())
+def test_pay_never_falls_when_a_piece_is_added(any_one: WorkerWeek, more: PieceWork) -> None:
+    any_one = replace(any_one, terms=replace(any_one.terms, overtime_on_piece_rate=False))
+    assert price(replace(any_one, pieces=(*any_one.pieces, more))).gross >= price(any_one).gross
+
+
+@given(any_week.worker_weeks(by_agreement=False), st.sampled_from(["1.01", "1.25", "3"]))
+def test_pay_never_falls_when_the_price_list_is_raised(any_one: WorkerWeek, by: str) -> None:
+    raised = tuple(replace(piece, rate=piece.rate * Decimal(by)) for piece in any_one.pieces)
+    assert price(replace(any_one, pieces=raised)).gross >= price(any_one).gross
+
+
+@given(
+    any_week.worker_weeks(all_agreed=True, by_agreement=False), st.sampled_from(["piece", "waiting"]), any_week.PARTS
+)
+def test_pay_never_falls_when_an_hour_is_added(any_one: WorkerWeek, kind: str, hours: Fraction) -> None:
+    more = TimeWorked(MONDAY, kind, hours, Decimal("8.00") if kind == "waiting" else None)
+    assert price(replace(any_one, hours=(*any_one.hours, more))).gross >= price(any_one).gross
+
+
+@given(any_week.worker_weeks(by_agreement=False), st.integers(min_value=0, max_value=100))
+def test_splitting_an_entry_changes_nothing(any_one: WorkerWeek, percent: int) -> None:
+    share = Fraction(percent, 100)
+    pieces = [
+        part
+        for piece in any_one.pieces
+        for part in (
+            replace(piece, quantity=piece.quantity * share),
+            replace(piece, quantity=piece.quantity * (1 - share)),
+        )
+    ]
+    hours = [
+        part
+        for entry in any_one.hours
+        for part in (replace(entry, hours=entry.hours * share), replace(entry, hours=entry.hours * (1 - share)))
+    ]
+    assert price(replace(any_one, pieces=tuple(pieces), hours=tuple(hours))) == price(any_one)
+
+
+@given(any_week.worker_weeks())
+def test_the_order_of_entries_changes_no_amount(any_one: WorkerWeek) -> None:
+    backwards = replace(any_one, pieces=any_one.pieces[::-1], hours=any_one.hours[::-1], bonuses=any_one.bonuses[::-1])
+    there, back = price(any_one), price(backwards)
+    assert there.gross == back.gross
+    assert amounts(there) == amounts(back)
+    assert there.regular_rate == back.regular_rate
+
+
+@given(any_week.worker_weeks(all_agreed=True, by_agreement=False))
+def test_a_week_without_overtime_is_pieces_and_other_time(any_one: WorkerWeek) -> None:
+    # Where no floor and no bonus bites, nothing is added to what was earned.
+    plain = replace(any_one, bonuses=(), terms=Terms())
+    priced = price(plain)
+    if priced.hours.overtime or any(not floor.met for floor in priced.floors):
+        return
+    assert {line.code for line in priced.lines} <= {"piece", *(entry.kind for entry in plain.hours)}
+    earned = sum((piece.quantity * Fraction(piece.rate) for piece in plain.pieces), Fraction(0))
+    waited = sum((entry.hours * Fraction(entry.rate or 0) for entry in plain.hours), Fraction(0))
+    assert abs(Fraction(priced.gross) - earned - waited) <= Fraction(len(priced.lines), 200)
+
+
+@given(any_week.worker_weeks(by_agreement=False))
+def test_the_premium_is_half_of_the_regular_rate_and_the_rate_is_all_straight_pay(any_one: WorkerWeek) -> None:
+    # The second path: from the printed lines alone, half their sum over the hours, within the rounding of the lines.
+    priced = price(any_one)
+    if not priced.hours.overtime:
+        return
+    gifts = sum((bonus.amount for bonus in any_one.bonuses if bonus.kind == "discretionary"), Decimal("0.00"))
+    premium = amounts(priced)["overtime"]
+    straight = Fraction(priced.gross - premium - gifts)
+    again = straight / priced.hours.total / 2 * priced.hours.overtime
+    assert abs(again - Fraction(premium)) <= Fraction(len(priced.lines) + 1, 200)
+
+
+def test_exception_a_piece_hour_more_lowers_the_rate_of_time_without_an_agreed_one() -> None:
+    # 300.00 in 20 h, 4 h waiting at the productive rate: 60.00. One more piece hour without a piece: 4 x 300 / 21.
+    # The rule (29 CFR 778.318(b)) gives waiting the rate of the productive hours, which is then lower.
+    assert price(week("300.00", 20, 4)).gross == Decimal("360.00")
+    assert price(week("300.00", 21, 4)).gross == Decimal("357.14")
+
+
+def test_exception_raising_the_rate_of_one_entry_splits_a_line_and_can_cost_its_rounding() -> None:
+    # 2 x 0.004 is 0.01 as one line and twice 0.00 as two: a line is person x job x operation x rate, rounded once.
+    def worth(second: str) -> Decimal:
+        entries = [PieceWork(MONDAY, "pin", Fraction(1), "each", Decimal(rate)) for rate in ("0.004", second)]
+        return price(WorkerWeek("us-federal", MONDAY, "A. Example", "", tuple(entries), ())).gross
+
+    assert worth("0.004") == CENT
+    assert worth("0.0041") == Decimal("0.00")
+
+
+def test_exception_a_piece_of_unknown_hour_can_undo_overtime_on_the_piece_rate() -> None:
+    # Here the overtime hours made the most: 1200 of 4800 sq ft in 5 of 45 h, 150.00 by agreement. One more piece on the
+    # day that crosses the limit, its hour unknown, and overtime is by the regular rate: 66.68.
+    hours = tuple(TimeWorked(MONDAY + timedelta(days=day), "piece", Fraction(9)) for day in range(5))
+    pieces = [PieceWork(MONDAY, "hang board", Fraction(3600), "sq ft", Decimal("0.25"))]
+    friday = MONDAY + timedelta(days=4)
+    late = PieceWork(
+        friday, "hang board", Fraction(1200), "sq ft", Decimal("0.25"), hours=Fraction(5), first_hour=Fraction(4)
+    )
+    agreed = WorkerWeek(
+        "us-federal", MONDAY, "A. Example", "", (*pieces, late), hours, terms=Terms(overtime_on_piece_rate=True)
+    )
+    more = replace(late, quantity=Fraction(1), hours=None, first_hour=None)
+    assert price(agreed).gross == Decimal("1350.00")  # 1200.00 and 1200 x 0.125
+    assert price(replace(agreed, pieces=(*agreed.pieces, more))).gross == Decimal("1266.93")  # 1200.25 x (1 + 5/90)
