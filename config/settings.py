@@ -118,8 +118,11 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
-    # Closed unless a view opens itself.
-    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    # Closed unless a view opens itself: a device's token, then the permission table.
+    "DEFAULT_AUTHENTICATION_CLASSES": ["jobs.api.door.DeviceAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["jobs.api.door.TablePermission"],
+    "EXCEPTION_HANDLER": "jobs.api.problems.exception_handler",
+    "UNAUTHENTICATED_USER": None,
     "DEFAULT_PAGINATION_CLASS": "config.pagination.NewestFirst",
     "COERCE_DECIMAL_TO_STRING": True,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
@@ -128,6 +131,7 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Piecewall",
     "DESCRIPTION": "Walls, entries and hours of piece work, and the weeks paid from them.",
     "VERSION": "1",
+    "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",

@@ -18,8 +18,8 @@ def rows_insert(
 ) -> list[Any]:
     """Insert `rows`, whose values follow the columns of `types`, in their order.
 
-    Column and table names are ours, never a user's. `returning` names columns to give back; `conflict` is the columns of a
-    unique constraint on which rows are left out in silence (and then not returned).
+    Column and table names are ours, never a user's. `returning` names columns to give back; `conflict` is the columns
+    of a unique constraint on which rows are left out in silence (and then not returned).
     """
     if not rows:
         return []

@@ -10,10 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from framing.takeoff import takeoff
-
 from framing.plan import PlanMistakes
 from framing.readers import read_plan
+from framing.takeoff import takeoff
 from jobs.refusals import Invalid, Mistake
 
 
@@ -32,7 +31,7 @@ class CountedPlan:
 def count_plan(source: bytes, source_name: str) -> CountedPlan:
     """Read a plan and take it off. Raises Invalid with every mistake of the plan, each a sentence of the reader."""
     try:
-        plan = read_plan(source, source_name)
+        plan = read_plan(source, name=source_name)
         counted = takeoff(plan, explain=True)
     except PlanMistakes as mistakes:
         raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
@@ -48,7 +47,7 @@ def count_plan(source: bytes, source_name: str) -> CountedPlan:
 
 
 def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:
-    """What the take-off lists by level, for one wall alone."""
+    """What the take-off lists by level, for one wall alone, and under `because` the reasons of its counts."""
 
     def of_wall(name: str) -> list[Any]:
         return [piece for piece in level.get(name, []) if piece.get("wall") == mark]
@@ -56,7 +55,9 @@ def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:
     def with_wall(name: str) -> list[Any]:
         return [found for found in level.get(name, []) if mark in found.get("walls", [])]
 
+    wall = next(found for found in level["walls"] if found["mark"] == mark)
     return {
+        "because": wall.get("because", {}),
         "studs": of_wall("studs"),
         "track_pieces": of_wall("track_pieces"),
         "sheets": of_wall("sheets"),

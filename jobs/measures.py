@@ -81,7 +81,9 @@ def _by_face(measure: Measure, grain: str, faces: list[dict[str, Any]]) -> Itera
     for (face, layer), parts in layers.items():
         counts = [Fraction(part[measure.count]) for part in parts if part.get(measure.count) is not None]
         if counts:
-            reasons = [reason for part in parts for reason in part.get("because", [])]
+            # A face's reasons are those of its board; the other counts of a face come without.
+            told = parts if measure.count == "board_net_sqft" else []
+            reasons = [reason for part in told for reason in part.get("because", [])]
             yield from _one(measure, sum(counts, Fraction(0)), reasons, face=face, layer=layer)
 
 

@@ -4,6 +4,7 @@ from django.db import migrations
 
 from jobs.tenancy_sql import (
     SCOPE,
+    app_role,
     append_only,
     definer_function,
     grant,
@@ -252,8 +253,14 @@ ORGANISATION = statements(
     [
         "ALTER TABLE jobs_organisation ENABLE ROW LEVEL SECURITY",
         f"CREATE POLICY jobs_organisation_scope ON jobs_organisation USING (id = {SCOPE}) WITH CHECK (id = {SCOPE})",
+        # An organisation is written in its own scope, so its id must be known before it is.
+        f"GRANT USAGE ON SEQUENCE jobs_organisation_id_seq TO {app_role()}",
     ],
-    ["DROP POLICY jobs_organisation_scope ON jobs_organisation", "ALTER TABLE jobs_organisation DISABLE ROW LEVEL SECURITY"],
+    [
+        f"REVOKE ALL ON SEQUENCE jobs_organisation_id_seq FROM {app_role()}",
+        "DROP POLICY jobs_organisation_scope ON jobs_organisation",
+        "ALTER TABLE jobs_organisation DISABLE ROW LEVEL SECURITY",
+    ],
 )
 
 

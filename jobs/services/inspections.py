@@ -32,7 +32,7 @@ def inspection_record(*, actor: Actor, request: InspectionRequest, now: datetime
             return repeated
         if request.verdict not in Verdict.values:
             raise invalid("verdict", f"{request.verdict!r} is no verdict. Use one of: {', '.join(Verdict.values)}.")
-        if request.verdict == Verdict.REOPENED.value and not request.reason.strip():
+        if request.verdict == "reopened" and not request.reason.strip():
             raise invalid("reason", "a work unit is reopened for a reason. Say what is to be mended.")
         if request.uuid not in receipts_write(actor=actor, kind="inspection", requests=[request], now=now):
             taken = _repeated(actor, request)

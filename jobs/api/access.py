@@ -1,0 +1,43 @@
+"""What every view of the API stands on: the door, and the organisation in scope for the request."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+from rest_framework.generics import GenericAPIView
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs.actors import Actor
+from jobs.api.door import DeviceAuthentication, TablePermission
+from jobs.api.problems import exception_handler
+from jobs.services.devices import device_use_note
+from jobs.tenancy import organisation_scope
+
+
+class FieldView(GenericAPIView):
+    """A view behind the door: `self.actor` acts, `self.now` is the moment of receipt, the organisation is in scope."""
+
+    authentication_classes = (DeviceAuthentication,)
+    permission_classes = (TablePermission,)
+    http_method_names = ("get", "post", "head")
+    actor: Actor
+    now: datetime
+
+    def get_exception_handler(self) -> Any:
+        return exception_handler
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        self.now = timezone.now()
+        if isinstance(request.user, Actor):
+            self.actor = request.user
+            self._open.enter_context(organisation_scope(self.actor.organisation))
+            device_use_note(device=request.auth.actor.device, last_used_at=request.auth.last_used_at, now=self.now)
+
+    def dispatch(self, request: Any, *args: Any, **kwargs: Any) -> Response:
+        with ExitStack() as self._open:
+            return super().dispatch(request, *args, **kwargs)

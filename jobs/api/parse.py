@@ -1,0 +1,118 @@
+"""From JSON to the frozen requests of the services. Raises Invalid with every mistake and its path."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jobs.api.fields import Fields
+from jobs.models.hours import HoursKind
+from jobs.models.inspections import Verdict
+from jobs.refusals import Mistake, raise_mistakes
+from jobs.requests import ALL_LEFT, EntryRequest, HoursRequest, InspectionRequest, PersonAsked, SharesAsked
+
+LONGEST_NOTE = 500
+MOST_PEOPLE = 100
+SPLITS = ("equal", "weight", "quantity")
+
+
+def entry_request(data: Any) -> EntryRequest:
+    """Read an entry or a correction. Raises Invalid."""
+    mistakes: list[Mistake] = []
+    fields = Fields(data, mistakes)
+    uuid = fields.uuid("uuid")
+    replaces = fields.uuid("replaces", needed=False)
+    work_unit = fields.id("work_unit", needed=replaces is None)
+    worked_on = fields.day("worked_on")
+    made_at = fields.moment("made_at")
+    quantity = None if fields.raw("quantity") == ALL_LEFT else fields.decimal("quantity")
+    shares = _shares(fields.raw("shares"), mistakes)
+    note = fields.text("note", longest=LONGEST_NOTE)
+    fields.only()
+    raise_mistakes(mistakes)
+    assert uuid is not None and worked_on is not None and made_at is not None  # noqa: S101 - mistakes were raised
+    return EntryRequest(uuid, work_unit, worked_on, quantity, shares, made_at, note, replaces)
+
+
+def _shares(data: Any, mistakes: list[Mistake]) -> SharesAsked:
+    if data is None:
+        mistakes.append(Mistake("shares", "shares are missing. Name a crew or the people who did the work."))
+        return SharesAsked()
+    fields = Fields(data, mistakes, "shares")
+    by = fields.one_of("by", SPLITS, default="equal")
+    crew = fields.id("crew", needed=False)
+    people = _people(fields.raw("people"), by, mistakes)
+    fields.only()
+    if isinstance(data, dict) and (crew is None) == (data.get("people") is None) and "crew" not in _paths(mistakes):
+        mistakes.append(Mistake("shares", "name either a crew or people, one of the two."))
+    if crew is not None and by == "quantity":
+        mistakes.append(
+            Mistake("shares.by", "quantities are given for people by name. Name the people instead of a crew.")
+        )
+    return SharesAsked(by, crew, people)
+
+
+def _paths(mistakes: list[Mistake]) -> set[str]:
+    return {mistake.path.removeprefix("shares.") for mistake in mistakes}
+
+
+def _people(data: Any, by: str, mistakes: list[Mistake]) -> tuple[PersonAsked, ...]:
+    if data is None:
+        return ()
+    if not isinstance(data, list) or not 0 < len(data) <= MOST_PEOPLE:
+        mistakes.append(Mistake("shares.people", f"people must be a list of 1 to {MOST_PEOPLE}."))
+        return ()
+    people: list[PersonAsked] = []
+    for place, item in enumerate(data):
+        fields = Fields(item, mistakes, f"shares.people[{place}]")
+        person = fields.id("person")
+        weight = fields.decimal("weight") if by == "weight" else None
+        quantity = fields.decimal("quantity") if by == "quantity" else None
+        fields.only()
+        if weight is not None and weight == 0:
+            mistakes.append(Mistake(fields.at("weight"), "a weight is above 0. Leave the person out instead."))
+        if person is not None and any(person == earlier.person for earlier in people):
+            mistakes.append(Mistake(fields.at("person"), f"person {person} stands twice. Name each once."))
+        if person is not None:
+            people.append(PersonAsked(person, weight, quantity))
+    return tuple(people)
+
+
+def hours_request(data: Any) -> HoursRequest:
+    """Read hours or their correction. Raises Invalid."""
+    mistakes: list[Mistake] = []
+    fields = Fields(data, mistakes)
+    uuid, job, person = fields.uuid("uuid"), fields.id("job"), fields.id("person")
+    worked_on, made_at = fields.day("worked_on"), fields.moment("made_at")
+    kind = fields.one_of("kind", tuple(HoursKind.values))
+    minutes = fields.minutes("hours")
+    replaces = fields.uuid("replaces", needed=False)
+    fields.only()
+    raise_mistakes(mistakes)
+    assert uuid and job and person and worked_on and made_at and minutes is not None  # noqa: S101 - mistakes were raised
+    return HoursRequest(uuid, job, person, worked_on, kind, minutes, made_at, replaces)
+
+
+def inspection_request(data: Any) -> InspectionRequest:
+    """Read a verdict on a work unit. Raises Invalid."""
+    mistakes: list[Mistake] = []
+    fields = Fields(data, mistakes)
+    uuid, work_unit = fields.uuid("uuid"), fields.id("work_unit")
+    verdict = fields.one_of("verdict", tuple(Verdict.values))
+    reason = fields.text("reason", longest=LONGEST_NOTE)
+    inspected_on, made_at = fields.day("inspected_on"), fields.moment("made_at")
+    fields.only()
+    raise_mistakes(mistakes)
+    assert uuid and work_unit and inspected_on and made_at  # noqa: S101 - mistakes were raised
+    return InspectionRequest(uuid, work_unit, verdict, reason, inspected_on, made_at)
+
+
+def batch(data: Any, most: int) -> list[Any]:
+    """The items of a batch, unread. Raises Invalid for anything but an object with 1 to `most` items."""
+    mistakes: list[Mistake] = []
+    fields = Fields(data, mistakes)
+    items = fields.raw("entries")
+    fields.only()
+    if not isinstance(items, list) or not 0 < len(items) <= most:
+        mistakes.append(Mistake("entries", f"entries must be a list of 1 to {most}. Send longer lists in parts."))
+    raise_mistakes(mistakes)
+    return list(items)

@@ -1,0 +1,193 @@
+"""The shapes of requests and answers, for the OpenAPI schema.
+
+`jobs.api.parse` reads by hand, because a batch of 500 is read in milliseconds that way; a test keeps both alike.
+"""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from jobs.models.hours import HoursKind
+from jobs.models.inspections import Verdict
+
+QUANTITY = r"^\d{1,10}(\.\d{1,4})?$"
+
+
+class PersonShare(serializers.Serializer):
+    """A person's share, or his weight or quantity where the split asks for one."""
+
+    person = serializers.IntegerField(min_value=1)
+    weight = serializers.RegexField(QUANTITY, required=False)
+    quantity = serializers.RegexField(QUANTITY, required=False)
+
+
+class Shares(serializers.Serializer):
+    """How an entry is shared: among a crew, or the people named."""
+
+    by = serializers.ChoiceField(["equal", "weight", "quantity"], default="equal")
+    crew = serializers.IntegerField(min_value=1, required=False)
+    people = PersonShare(many=True, required=False)
+
+
+class EntryIn(serializers.Serializer):
+    """Work finished on a work unit. With `replaces` it takes the place of an earlier entry of the same work unit."""
+
+    uuid = serializers.UUIDField()
+    work_unit = serializers.IntegerField(min_value=1, required=False, help_text="left out in a correction")
+    worked_on = serializers.DateField()
+    quantity = serializers.RegexField(
+        r"^(all left|\d{1,10}(\.\d{1,4})?)$", help_text='in the operation\'s unit, or "all left"'
+    )
+    shares = Shares()
+    made_at = serializers.DateTimeField(help_text="by the phone's clock, with its offset")
+    note = serializers.CharField(max_length=500, required=False)
+    replaces = serializers.UUIDField(required=False)
+
+
+class ShareOut(serializers.Serializer):
+    person = serializers.IntegerField()
+    quantity = serializers.RegexField(QUANTITY)
+
+
+class EntryOut(serializers.Serializer):
+    """An entry as received; the same for every repetition of its request."""
+
+    id = serializers.IntegerField()
+    uuid = serializers.UUIDField()
+    work_unit = serializers.IntegerField()
+    worked_on = serializers.DateField()
+    quantity = serializers.RegexField(QUANTITY)
+    shares = ShareOut(many=True)
+    received_at = serializers.DateTimeField()
+    replaces = serializers.UUIDField(allow_null=True)
+
+
+class ProblemError(serializers.Serializer):
+    path = serializers.CharField(allow_blank=True)
+    detail = serializers.CharField()
+
+
+class Problem(serializers.Serializer):
+    """A problem document, RFC 9457."""
+
+    type = serializers.CharField()
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    detail = serializers.CharField(allow_blank=True)
+    errors = ProblemError(many=True)
+
+
+class EntryBatchIn(serializers.Serializer):
+    """Up to 500 entries, each received or refused on its own."""
+
+    entries = EntryIn(many=True)
+
+
+class EntryOutcome(serializers.Serializer):
+    """201 with the entry, or another status with its problem."""
+
+    uuid = serializers.CharField(allow_null=True)
+    status = serializers.IntegerField()
+    entry = EntryOut(required=False)
+    problem = Problem(required=False)
+
+
+class EntryBatchOut(serializers.Serializer):
+    entries = EntryOutcome(many=True)
+
+
+class HoursIn(serializers.Serializer):
+    """Time of one person on one job and day; with `replaces` in the place of earlier hours."""
+
+    uuid = serializers.UUIDField()
+    job = serializers.IntegerField(min_value=1)
+    person = serializers.IntegerField(min_value=1)
+    worked_on = serializers.DateField()
+    kind = serializers.ChoiceField(HoursKind.values)
+    hours = serializers.CharField(help_text='"7.25" or "7:15"; whole minutes')
+    made_at = serializers.DateTimeField()
+    replaces = serializers.UUIDField(required=False)
+
+
+class HoursOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    uuid = serializers.UUIDField()
+    job = serializers.IntegerField()
+    person = serializers.IntegerField()
+    worked_on = serializers.DateField()
+    kind = serializers.ChoiceField(HoursKind.values)
+    hours = serializers.CharField(help_text="h:mm")
+    received_at = serializers.DateTimeField()
+    replaces = serializers.UUIDField(allow_null=True)
+
+
+class InspectionIn(serializers.Serializer):
+    """A verdict on a work unit; reopened asks for a reason."""
+
+    uuid = serializers.UUIDField()
+    work_unit = serializers.IntegerField(min_value=1)
+    verdict = serializers.ChoiceField(Verdict.values)
+    reason = serializers.CharField(max_length=500, required=False)
+    inspected_on = serializers.DateField()
+    made_at = serializers.DateTimeField()
+
+
+class InspectionOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    uuid = serializers.UUIDField()
+    work_unit = serializers.IntegerField()
+    verdict = serializers.ChoiceField(Verdict.values)
+    reason = serializers.CharField(allow_blank=True)
+    inspected_on = serializers.DateField()
+    received_at = serializers.DateTimeField()
+
+
+class JobOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    code = serializers.CharField()
+    time_zone = serializers.CharField()
+    unit_system = serializers.ChoiceField(["imperial", "metric"])
+    started_on = serializers.DateField()
+
+
+class WallOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    level = serializers.CharField()
+    mark = serializers.CharField()
+
+
+class WorkUnitOut(serializers.Serializer):
+    """One operation on one wall, face, layer, opening or level, and how much of it is left."""
+
+    id = serializers.IntegerField()
+    level = serializers.CharField()
+    wall = serializers.IntegerField(allow_null=True)
+    mark = serializers.CharField(allow_null=True)
+    operation = serializers.CharField()
+    operation_name = serializers.CharField()
+    unit = serializers.CharField()
+    face = serializers.CharField(allow_blank=True)
+    layer = serializers.IntegerField()
+    opening = serializers.CharField(allow_blank=True)
+    measured = serializers.RegexField(QUANTITY)
+    done = serializers.RegexField(QUANTITY)
+    left = serializers.RegexField(QUANTITY)
+
+
+class PersonOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    number = serializers.CharField()
+    worker_class = serializers.CharField()
+
+
+class CrewPlaceOut(serializers.Serializer):
+    person = serializers.IntegerField()
+    weight = serializers.RegexField(QUANTITY)
+
+
+class CrewOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    people = CrewPlaceOut(many=True)

@@ -1,0 +1,28 @@
+"""Addresses of the field API; each name stands in the permission table."""
+
+from __future__ import annotations
+
+from django.urls import path, re_path
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
+
+from jobs.api import field_views, read_views
+
+urlpatterns = [
+    path("entries/", field_views.Entries.as_view(), name="api-entries"),
+    path("entries/batch/", field_views.EntryBatch.as_view(), name="api-entry-batch"),
+    path("hours/", field_views.HoursOfPeople.as_view(), name="api-hours"),
+    path("inspections/", field_views.Inspections.as_view(), name="api-inspections"),
+    path("jobs/", read_views.Jobs.as_view(), name="api-jobs"),
+    path("jobs/<int:job>/walls/", read_views.JobWalls.as_view(), name="api-job-walls"),
+    path("jobs/<int:job>/work-units/", read_views.JobWorkUnits.as_view(), name="api-job-work-units"),
+    path("people/", read_views.People.as_view(), name="api-people"),
+    path("crews/", read_views.Crews.as_view(), name="api-crews"),
+    path("problems/<slug:kind>/", read_views.ProblemKind.as_view(), name="api-problem"),
+    path("schema/", SpectacularAPIView.as_view(authentication_classes=(), permission_classes=()), name="api-schema"),
+    path(
+        "guide/",
+        SpectacularSwaggerView.as_view(url_name="api-schema", authentication_classes=(), permission_classes=()),
+        name="api-guide",
+    ),
+    re_path(r"^(?P<rest>.*)$", read_views.Nothing.as_view(), name="api-nothing"),
+]

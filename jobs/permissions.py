@@ -1,0 +1,45 @@
+"""Who may call what: one table over every URL and method of the site, as data.
+
+Under a URL's name stand its methods, and under each the roles let in. What a role sees behind the door (a foreman his
+jobs and crews, a worker his own lines) is the selectors' business; this table is the door. A URL or method without a
+row is closed, and a guard test fails for it.
+"""
+
+from __future__ import annotations
+
+OWNER, OFFICE, FOREMAN, WORKER = "owner", "office", "foreman", "worker"
+ROLES = (OWNER, OFFICE, FOREMAN, WORKER)
+EVERYONE = frozenset(ROLES)
+FIELD = frozenset({OWNER, OFFICE, FOREMAN})
+DESK = frozenset({OWNER, OFFICE})
+# Open to whoever asks, signed in or not.
+PUBLIC = frozenset({*ROLES, "nobody"})
+
+
+TABLE: dict[str, dict[str, frozenset[str]]] = {
+    # The API of the field: jobs/api
+    "api-entries": {"GET": EVERYONE, "POST": FIELD},
+    "api-entry-batch": {"POST": FIELD},
+    "api-hours": {"GET": EVERYONE, "POST": FIELD},
+    "api-inspections": {"POST": FIELD},
+    "api-jobs": {"GET": FIELD},
+    "api-job-walls": {"GET": FIELD},
+    "api-job-work-units": {"GET": FIELD},
+    "api-people": {"GET": FIELD},
+    "api-crews": {"GET": FIELD},
+    # About the API itself
+    "api-problem": {"GET": PUBLIC},
+    "api-schema": {"GET": PUBLIC},
+    "api-guide": {"GET": PUBLIC},
+    "api-nothing": {"GET": PUBLIC},
+}
+
+
+def roles_allowed(url: str, method: str) -> frozenset[str]:
+    """Roles let in at a URL name with a method; HEAD is a GET; nobody where there is no row."""
+    return TABLE.get(url, {}).get("GET" if method == "HEAD" else method, frozenset())
+
+
+def allowed(url: str, method: str, role: str) -> bool:
+    """Whether `role` ("nobody" for one who is not signed in) may call the URL with the method."""
+    return role in roles_allowed(url, method)
