@@ -12,6 +12,8 @@ from framing.junctions import Junctions, find_junctions
 from framing.length import Length, length_text
 from framing.plan import DOOR, Level, Mistake, Opening, Plan, PlanMistakes, Wall, place
 from framing.practice import FramingPractice
+from framing.runs import frame_of
+from framing.studs import end_stud_at
 
 
 def validated(plan: Plan, source: str = "") -> Plan:
@@ -22,15 +24,18 @@ def validated(plan: Plan, source: str = "") -> Plan:
     return plan
 
 
-def plan_mistakes(plan: Plan) -> Iterator[Mistake]:
-    """Every mistake of a plan, level by level. Junctions are looked at only where the walls themselves are sound."""
+def plan_mistakes(plan: Plan, *, is_whole: bool = True) -> Iterator[Mistake]:
+    """Every mistake of a plan, level by level. Junctions are looked at only where the walls themselves are sound.
+
+    `is_whole`: no wall is missing because it could not be read; else what the others meet cannot be told.
+    """
     yield from practice_mistakes(plan.practice)
     for level in plan.levels:
         own = [mistake for wall in level.walls for mistake in wall_mistakes(wall, level.name, plan.practice)]
         yield from own
         own_overlaps = list(_overlaps(level))
         yield from own_overlaps
-        if not own and not own_overlaps:
+        if is_whole and not own and not own_overlaps:
             yield from _junction_mistakes(level, plan)
 
 
@@ -182,9 +187,27 @@ def _overlaps(level: Level) -> Iterator[Mistake]:
 def _junction_mistakes(level: Level, plan: Plan) -> Iterator[Mistake]:
     joined = find_junctions(level, plan.practice)
     yield from joined.mistakes
+    if not joined.mistakes:
+        yield from _short_runs(level, joined)
     yield from _openings_at_walls(level, joined)
     if "slot" in plan.set_by_plan:
         yield from _narrow_slots(level, joined, plan.practice.slot)
+
+
+def _short_runs(level: Level, joined: Junctions) -> Iterator[Mistake]:
+    """Walls with too little steel left between their junctions for a stud at each end."""
+    for index, wall in enumerate(level.walls):
+        flange = wall.type.stud.flange
+        for run in frame_of(index, wall, joined).runs:
+            room = end_stud_at(run, False, flange) - end_stud_at(run, True, flange)
+            if room < flange:
+                yield Mistake(
+                    place(level.name, wall.mark),
+                    "from, to",
+                    f"({_point(wall.start)}) to ({_point(wall.end)})",
+                    f"leave {length_text(room + flange)} between its ends for two studs of {length_text(flange)}",
+                    "Lengthen the wall, or leave it out and frame it as part of the other.",
+                )
 
 
 def _openings_at_walls(level: Level, joined: Junctions) -> Iterator[Mistake]:

@@ -9,7 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from framing.board import Cap, caps, face_runs, net_area, opening_area
+from framing.board import FACES, Cap, caps, face_runs, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
 from framing.finish import Neighbours, angles, beads, flat_joints
@@ -158,8 +158,7 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
     screws = SheetScrews(frame, count.studs, practice)
     hung: dict[tuple[str, int], FaceCount] = {}
     cut_at: dict[tuple[str, int], frozenset[Length]] = {}
-    runs = sorted(face_runs(frame, walls, near.joined, practice), key=lambda run: (run.layer, run.face, run.start))
-    for run in runs:
+    for run in _hanging_order(face_runs(frame, walls, near.joined, practice)):
         board = kind.layers(run.face)[run.layer - 1]
         other = "right" if run.face == "left" else "left"
         avoid = cut_at.get((other, run.layer), frozenset()) | cut_at.get((run.face, run.layer - 1), frozenset())
@@ -180,6 +179,13 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
     _tie(count, walls, near)
     order = {"left": 0, "right": 1, "from end": 2, "to end": 3}
     count.faces = sorted(hung.values(), key=lambda face: (order[face.face], face.layer))
+
+
+def _hanging_order(runs: list[FaceRun]) -> list[FaceRun]:
+    """Layer by layer; of the two faces the one that starts and ends first, so that a mirrored wall is laid alike."""
+    extent = {face: [(run.start, run.end, run.layer, run.board) for run in runs if run.face == face] for face in FACES}
+    first = min(FACES, key=lambda face: extent[face])
+    return sorted(runs, key=lambda run: (run.layer, run.face != first, run.start))
 
 
 def _face_count(frame: Frame, run: FaceRun, practice: FramingPractice) -> FaceCount:

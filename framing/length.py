@@ -26,7 +26,7 @@ _NUMBER = r"\d+(?:\.\d+)?|\.\d+"
 _METRIC = re.compile(rf"(?P<sign>[-+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>mm|cm|m)")
 _IMPERIAL = re.compile(
     rf"""(?P<sign>[-+]?)\s*
-    (?:(?P<feet>{_NUMBER})\s*(?:'|ft\.?)\s*-?\s*)?
+    (?:(?P<feet>{_NUMBER})\s*(?:'|ft\.?)(?:\s*-\s*(?=[\d.])|\s*))?
     (?:
         (?P<whole>\d+)(?:\s+|-)(?P<top>\d+)/(?P<bottom>\d+)
       | (?P<only_top>\d+)/(?P<only_bottom>\d+)

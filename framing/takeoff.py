@@ -130,24 +130,29 @@ def _junction(junction: Junction) -> dict[str, Any]:
 
 
 def _track_piece(mark: str, piece: TrackPiece) -> dict[str, Any]:
-    return {
+    ends = {"from_end": piece.from_end, "to_end": piece.to_end}
+    found: dict[str, Any] = {
         "wall": mark,
         "row": piece.row,
         "at": inches(piece.at),
         "length": inches(piece.length),
-        "from_end": _cut(piece.from_end),
-        "to_end": _cut(piece.to_end),
+        **{name: _cut(cut) for name, cut in ends.items()},
         "pins": piece.pins,
     }
+    under = [name for name, cut in ends.items() if cut.kind == "tab"]
+    bent = {name: inches(cut.bend) for name, cut in ends.items() if cut.bend}
+    if under:
+        found["lies_under_at"] = under
+    if bent:
+        found["bent_up"] = bent
+    return found
 
 
 def _cut(cut: Cut) -> dict[str, Any]:
     found: dict[str, Any] = {"cut": cut.kind}
     if cut.kind == "tab":
         back = inches(cut.flanges_back)
-        found |= {"tab": inches(cut.tab), "flanges_back": {"left": back, "right": back}, "lies": "under"}
-    if cut.bend:
-        found["bend"] = inches(cut.bend)
+        found |= {"tab": inches(cut.tab), "flanges_back": {"left": back, "right": back}}
     return found
 
 

@@ -42,15 +42,37 @@ def track_pieces(frame: Frame, practice: FramingPractice) -> list[TrackPiece]:
     bottom: list[TrackPiece] = []
     top: list[TrackPiece] = []
     for run in frame.runs:
-        jambs = _jambs(frame, run)
-        splices: list[Length] = []
-        for start, end in floor_segments(frame, run):
-            cuts = splice_points(start, end, practice, _around(jambs, practice.splice_clear))
-            splices += cuts
-            bottom += _row("bottom", start, end, cuts, run, practice)
-        busy = _around(jambs, practice.splice_clear) + _around(splices, practice.splice_apart)
-        top += _row("top", run.start, run.end, splice_points(run.start, run.end, practice, busy), run, practice)
+        segments = floor_segments(frame, run)
+        below, above = _run_splices(run, segments, _jambs(frame, run), practice)
+        for start, end in segments:
+            bottom += _row("bottom", start, end, [at for at in below if start < at < end], run, practice)
+        top += _row("top", run.start, run.end, above, run, practice)
     return bottom + top + _opening_tracks(frame, practice)
+
+
+def _run_splices(
+    run: Run, segments: Sequence[Interval], jambs: Sequence[Length], practice: FramingPractice
+) -> tuple[list[Length], list[Length]]:
+    """Splices of the bottom and the top row of one run.
+
+    They are laid from the end whose openings read first in order, so a wall drawn the other way is cut the same.
+    """
+    here = [at - run.start for at in jambs]
+    there = sorted(run.end - at for at in jambs)
+    is_turned = (there, sorted((run.end - b, run.end - a) for a, b in segments)) < (
+        here,
+        [(a - run.start, b - run.start) for a, b in segments],
+    )
+
+    def turn(at: Length) -> Length:
+        return run.start + run.end - at if is_turned else at
+
+    pieces = [(turn(b), turn(a)) if is_turned else (a, b) for a, b in segments]
+    clear = _around([turn(at) for at in jambs], practice.splice_clear)
+    below = [at for start, end in sorted(pieces) for at in splice_points(start, end, practice, clear)]
+    busy = clear + _around(below, practice.splice_apart)
+    above = splice_points(run.start, run.end, practice, busy)
+    return sorted(map(turn, below)), sorted(map(turn, above))
 
 
 def floor_segments(frame: Frame, run: Run) -> list[Interval]:

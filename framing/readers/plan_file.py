@@ -65,7 +65,7 @@ def _from_value(value: Any, name: str) -> Plan:
     except Unread:
         pass
     if plan is not None:
-        reading.mistakes += plan_mistakes(plan)
+        reading.mistakes += plan_mistakes(plan, is_whole=not reading.mistakes)
     if reading.mistakes or plan is None:
         raise PlanMistakes(reading.mistakes, name)
     return plan
