@@ -7,6 +7,7 @@ Numbers in these tests are worked by hand from the rules of counting; the engine
 from __future__ import annotations
 
 import json
+from copy import deepcopy
 from fractions import Fraction
 from typing import Any
 
@@ -61,7 +62,7 @@ def plan(
     }
     if practice:
         made["practice"] = practice
-    return made
+    return deepcopy(made)  # a test may spoil its plan
 
 
 def room(*, opening: bool = True, junctions: list[Json] | None = None) -> Json:
@@ -108,6 +109,11 @@ def pieces(out: Json, mark: str, row: str) -> list[Json]:
     """Track pieces of one row of a wall, as they lie along it."""
     found = [p for p in level(out)["track_pieces"] if p["wall"] == mark and p["row"] == row]
     return sorted(found, key=lambda p: size(p["at"]))
+
+
+def lap_of(end: Json) -> tuple[str, str, str, str]:
+    """How a piece's end is cut at a lap: the cut, the tab, and the flanges back on the left and on the right."""
+    return end["cut"], end["tab"], end["flanges_back"]["left"], end["flanges_back"]["right"]
 
 
 def spans(out: Json, mark: str, row: str) -> list[tuple[Fraction, Fraction]]:

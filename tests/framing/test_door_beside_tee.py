@@ -24,7 +24,7 @@ def stem(clear: str):
     )
 
 
-@pytest.mark.parametrize(("clear", "by"), [("1.875", None), ("3", None), ("1.859375", "0.0156"), ("1", "0.875")])
+@pytest.mark.parametrize(("clear", "by"), [("1.875", None), ("3", None), ("1.859375", "0.015625"), ("1", "0.875")])
 def test_less_than_slot_and_flange_is_told_by_the_amount(clear, by):
     out = stem(clear)
     assert len(junctions(out, "tee")) == 1

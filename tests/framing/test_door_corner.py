@@ -66,7 +66,7 @@ def test_walls_of_any_two_widths_may_meet_there(web, leg_web):
 
 @pytest.mark.parametrize(
     ("clear", "by"),
-    [("4.25", None), ("4.234375", "0.0156"), ("4", "0.25"), ("3", "1.25"), ("1.5", "2.75")],
+    [("4.25", None), ("4.234375", "0.015625"), ("4", "0.25"), ("3", "1.25"), ("1.5", "2.75")],
 )
 def test_a_leg_too_short_by_any_amount_is_told_by_that_amount(clear, by):
     out = corner("362", Fraction(clear))

@@ -12,6 +12,7 @@ import pytest
 from tests.framing.floor import (
     face_of,
     junctions,
+    lap_of,
     level,
     pieces,
     plan,
@@ -132,7 +133,7 @@ def test_a_rectangle_of_four_walls_has_four_corners_and_no_free_end():
     assert wall_of(out, "E")["track_length"] == "99.625"
     (east,) = pieces(out, "E", "bottom")
     for end in ("from_end", "to_end"):
-        assert east[end] == {"cut": "tab", "tab": "3.625", "flanges_back": {"left": "4.25", "right": "4.25"}}
+        assert lap_of(east[end]) == ("tab", "3.625", "4.25", "4.25")
     # all four are walked anticlockwise: the room is on the left.
     assert face_of(out, "S", "left")["run_in"] == "123.625"  # into both slots
     assert face_of(out, "E", "left")["run_in"] == "91.125"  # 99.625 - 2 x 4.25
@@ -149,7 +150,7 @@ def test_walls_of_two_widths_meet_at_a_corner():
     assert wall_of(out, "A")["track_length"] == "121.8125"
     assert wall_of(out, "B")["track_length"] == "99"
     (first,) = pieces(out, "B", "bottom")
-    assert first["from_end"] == {"cut": "tab", "tab": "6", "flanges_back": {"left": "6.625", "right": "6.625"}}
+    assert lap_of(first["from_end"]) == ("tab", "6", "6.625", "6.625")
     assert studs(out, "B", "loose") == [Fraction("7.25")]  # 6 + 5/8 + 5/8
     assert face_of(out, "B", "right")["run_in"] == "92.375"  # 99 - 6.625
 

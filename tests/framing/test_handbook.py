@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from fractions import Fraction as F
 
-
 import pytest
 
 from framing import handbook as hb

@@ -17,6 +17,7 @@ import pytest
 from tests.framing.floor import (
     face_of,
     junctions,
+    lap_of,
     level,
     pieces,
     printed,
@@ -65,7 +66,7 @@ def test_the_through_wall_is_cut_square_at_both_ends():
 def test_the_lapping_wall_has_a_tab_and_flanges_back_in_both_rows(row):
     # tab: A's web, 3 5/8. Flanges back: 3 5/8 + 5/8 = 4 1/4. The top track repeats the bottom track's cuts.
     first = pieces(_room(), "B", row)[0]
-    assert first["from_end"] == {"cut": "tab", "tab": "3.625", "flanges_back": {"left": "4.25", "right": "4.25"}}
+    assert lap_of(first["from_end"]) == ("tab", "3.625", "4.25", "4.25")
     assert pieces(_room(), "B", row)[-1]["to_end"]["cut"] == "square"
 
 
