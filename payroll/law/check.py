@@ -62,8 +62,7 @@ def _pieces(week: w.WorkerWeek) -> Iterator[str]:
         if piece.quantity < 0:
             yield (
                 f"{piece_name(number, piece)}: quantity {plain(piece.quantity)} {piece.unit} is negative, which "
-                "would take back "
-                f"earned pay. Log rework as hours, or correct the entry itself."
+                "would take back earned pay. Log rework as hours, or correct the entry itself."
             )
         if not piece.rate.is_finite() or piece.rate <= 0:
             yield (
@@ -78,8 +77,7 @@ def _pieces(week: w.WorkerWeek) -> Iterator[str]:
         if piece.first_hour is not None and piece.first_hour < 0:
             yield (
                 f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} is negative. Give the hours "
-                "already worked "
-                f"that day when these pieces were begun, 0 for the first."
+                "already worked that day when these pieces were begun, 0 for the first."
             )
         if piece.first_hour is not None and piece.hours is None:
             yield (
@@ -99,8 +97,7 @@ def _times(week: w.WorkerWeek) -> Iterator[str]:
         if entry.kind == w.PIECE_TIME:
             yield (
                 f"{time_name(number, entry)}: piece time has a rate of {entry.rate}, but is paid by its pieces. Take "
-                "the rate "
-                f"away, or use terms.hourly_guarantee."
+                "the rate away, or use terms.hourly_guarantee."
             )
         elif entry.kind == w.UNPAID_TIME:
             yield (
@@ -139,8 +136,8 @@ def _days(week: w.WorkerWeek) -> Iterator[str]:
                 else "(25 are allowed where time_zone is given and has such a day)"
             )
             yield (
-                f"hours on {day}: {clock(hours)} are more than that day's {clock(length)} {known}. Correct the "
-                "hours of that day."
+                f"hours on {day}: {clock(hours)} are more than that day's {clock(length)} {known}. Correct the hours "
+                "of that day."
             )
     spent: defaultdict[date, Fraction] = defaultdict(Fraction)
     for number, piece in enumerate(week.pieces, 1):
@@ -150,15 +147,13 @@ def _days(week: w.WorkerWeek) -> Iterator[str]:
         if piece.first_hour is not None and piece.first_hour + piece.hours > worked[piece.date]:
             yield (
                 f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} and {clock(piece.hours)} reach "
-                "past the "
-                f"{clock(worked[piece.date])} worked that day. Correct one of them."
+                f"past the {clock(worked[piece.date])} worked that day. Correct one of them."
             )
     for day, hours in sorted(spent.items()):
         if hours > producing[day]:
             yield (
-                f"pieces on {day}: {clock(hours)} are given to pieces, but only {plain(producing[day])} piece "
-                "hours are recorded. "
-                f"Correct one of them."
+                f"pieces on {day}: {clock(hours)} are given to pieces, but only {plain(producing[day])} piece hours "
+                "are recorded. Correct one of them."
             )
 
 

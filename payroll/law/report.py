@@ -99,8 +99,8 @@ def as_text(week: w.WorkerWeek, priced: w.PricedWeek) -> str:
     out += [f"{'GROSS':<{WIDTH - 14}}{_grouped(str(priced.gross)):>14}", ""]
     hours = priced.hours
     out.append(
-        f"Hours worked {clock(hours.total)}, of which overtime {clock(hours.overtime)}, "
-        f"double time {clock(hours.double)}"
+        f"Hours worked {clock(hours.total)}, of which overtime {clock(hours.overtime)}, double time "
+        f"{clock(hours.double)}"
     )
     if priced.regular_rate is None:
         out.append("Regular rate: not used this week")

@@ -36,7 +36,7 @@ def test_a_higher_minimum_of_the_place_is_held() -> None:
 
 def test_a_local_minimum_below_the_federal_one_is_a_mistake() -> None:
     local = Override(Decimal("7.00"), "invented city ordinance")
-    with pytest.raises(WeekMistakes, match=r"the rate 7\.00 is below the federal 7\.25 an hour"):
+    with pytest.raises(WeekMistakes, match=r"the rate 7\.00 is below the 7\.25 an hour of us-federal"):
         price(week("290.00", 40, minimum_wage=local))
 
 

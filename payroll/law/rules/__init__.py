@@ -1,7 +1,7 @@
 """The rule sets: which are there, and which the week file names but this version does not have.
 
-To add one, write a module with `check(week, book)` and `price(week, book)` and its parameter files, and enter it in
-`RULE_SETS`.
+To add one, write a module with `PLACE`, `check(week, book)` and `price(week, book)`, add its parameter files, and enter
+it in `RULE_SETS`.
 """
 
 from __future__ import annotations
@@ -12,27 +12,34 @@ from types import MappingProxyType
 
 from payroll.law.parameter_book import ParameterBook
 from payroll.law.rules import us_federal
+from payroll.law.rules.steps import Place
 from payroll.law.week import PricedWeek, WorkerWeek
 
 
 @dataclass(frozen=True, slots=True)
 class RuleSet:
-    """A place's pay rules: `version` changes whenever its arithmetic does, and is stored with every statement."""
+    """A place's pay rules. `check` says what stands against a week; `price` prices one in which it found nothing."""
 
-    name: str
-    version: str
-    currency: str
+    place: Place
     check: Callable[[WorkerWeek, ParameterBook], list[str]]
     price: Callable[[WorkerWeek, ParameterBook], PricedWeek]
 
+    @property
+    def name(self) -> str:
+        return self.place.name
+
+    @property
+    def version(self) -> str:
+        """Changes whenever the arithmetic does; stored with every statement."""
+        return self.place.version
+
+    @property
+    def currency(self) -> str:
+        return self.place.currency
+
 
 RULE_SETS: Mapping[str, RuleSet] = MappingProxyType(
-    {
-        rule_set.name: rule_set
-        for rule_set in (
-            RuleSet(us_federal.NAME, us_federal.VERSION, us_federal.CURRENCY, us_federal.check, us_federal.price),
-        )
-    }
+    {module.PLACE.name: RuleSet(module.PLACE, module.check, module.price) for module in (us_federal,)}
 )
 NAMED = ("us-federal", "us-california", "ca-ontario", "ca-alberta", "ca-british-columbia")
 

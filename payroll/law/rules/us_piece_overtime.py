@@ -26,7 +26,7 @@ from payroll.law import week as w
 from payroll.law.earnings import NONE, pieces_by_key
 from payroll.law.explain import clock, money, said
 from payroll.law.money import cents
-from payroll.law.rules.us_working import Working
+from payroll.law.rules.working import Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,17 +52,19 @@ class _Refused(Exception):
     """A condition that does not hold; its text is the sentence."""
 
 
-def piece_overtime(working: Working) -> Agreed:
+def piece_overtime(working: Working, over: Fraction) -> Agreed:
     """The overtime of a week by agreement on the piece rate, if every condition holds."""
     try:
+        if working.week.prevailing:
+            raise _Refused("the week has prevailing-rate work, whose overtime has a base of its own.")
         if working.added:
             raise _Refused(
                 "a guarantee or the minimum wage had to be topped up, so the piece rate did not carry the week."
             )
         sides = _cut(working)
         _bona_fide(sides)
-        lines = _lines(working, sides)
-        _enough(working, sides)
+        lines = _lines(working, sides, over)
+        _enough(working, sides, over)
     except _Refused as refused:
         return Agreed(refused=str(refused))
     return Agreed(lines=tuple(lines))
@@ -70,7 +72,7 @@ def piece_overtime(working: Working) -> Agreed:
 
 def _cut(working: Working) -> Sides:
     """Cut the week at the limit, in the order of the days."""
-    sides, limit, before = Sides(), working.threshold.value, NONE
+    sides, limit, before = Sides(), working.law["weekly_overtime_hours"].value, NONE
     pieces: dict[date, list[w.PieceWork]] = {}
     for piece in working.week.pieces:
         pieces.setdefault(piece.date, []).append(piece)
@@ -113,9 +115,8 @@ def _crossing_day(sides: Sides, day: date, pieces: list[w.PieceWork], boundary: 
     for piece in pieces:
         if piece.hours is None or piece.first_hour is None:
             raise _Refused(
-                f"{day} crosses the weekly limit {clock(boundary)} into the day, and it is not known when the "
-                "pieces of "
-                f"{piece.operation} were made; give their hours and first_hour."
+                f"{day} crosses the weekly limit {clock(boundary)} into the day, and it is not known when the pieces "
+                f"of {piece.operation} were made; give their hours and first_hour."
             )
         if piece.first_hour + piece.hours <= boundary:
             sides.straight.append(piece)
@@ -126,15 +127,13 @@ def _crossing_day(sides: Sides, day: date, pieces: list[w.PieceWork], boundary: 
         else:
             raise _Refused(
                 f"the pieces of {piece.operation} on {day} lie on both sides of the weekly limit, {clock(boundary)} "
-                "into the "
-                f"day; enter what was finished before and after as two."
+                "into the day; enter what was finished before and after as two."
             )
     over_paid = sides.hours_paid
     if over_paid < worked - boundary:
         raise _Refused(
             f"on {day} only {clock(over_paid)} of {clock(worked - boundary)} past the weekly limit have pieces to be "
-            "paid at one "
-            f"and a half."
+            "paid at one and a half."
         )
 
 
@@ -152,15 +151,14 @@ def _bona_fide(sides: Sides) -> None:
         if rates != {piece.rate}:
             raise _Refused(
                 f"{piece.operation} was paid at {', '.join(str(one) for one in sorted(rates))} in straight hours but "
-                "counts "
-                f"{piece.rate} in overtime, which is no bona fide rate."
+                f"counts {piece.rate} in overtime, which is no bona fide rate."
             )
 
 
-def _lines(working: Working, sides: Sides) -> list[w.Line]:
+def _lines(working: Working, sides: Sides, over: Fraction) -> list[w.Line]:
     """The half on top of what pieces, other time and bonuses have been paid already."""
-    share = working.multiplier.value - 1
-    parameters = (working.threshold, working.multiplier)
+    share = working.law["overtime_multiplier"].value - 1
+    parameters = tuple(working.law.values())
     lines = []
     for (job, operation, unit, agreed), quantity in pieces_by_key(sides.overtime).items():
         half = Fraction(agreed) * share
@@ -179,22 +177,22 @@ def _lines(working: Working, sides: Sides) -> list[w.Line]:
         lines.append(
             w.Line("overtime", f"overtime on {entry.kind}", entry.hours, "h", half, amount, (reason,), entry.job)
         )
-    if working.bonuses:
-        half = working.bonuses / working.hours.total * share
-        over = working.overtime_hours
+    bonuses = working.bonuses + working.flat
+    if bonuses:
+        half = bonuses / working.hours.total * share
         amount = cents(over * half)
         sum_ = (
-            f"{money(working.bonuses)} / {clock(working.hours.total)}, half of it = {money(half)}; "
-            f"{clock(over)} x {money(half)} = {amount}"
+            f"{money(bonuses)} / {clock(working.hours.total)}, half of it = {money(half)}; {clock(over)} x "
+            f"{money(half)} = {amount}"
         )
         reason = working.because("overtime-on-bonus", sum_, *parameters)
         lines.append(w.Line("overtime", "overtime on bonuses", over, "h", half, amount, (reason,)))
     return lines
 
 
-def _enough(working: Working, sides: Sides) -> None:
+def _enough(working: Working, sides: Sides, over: Fraction) -> None:
     """Conditions 1 (second half), 3, 4 and 5: enough hours so paid, and the minimum wage on both sides of the limit."""
-    over, times = working.overtime_hours, working.multiplier.value
+    times = working.law["overtime_multiplier"].value
     if sides.hours_paid < over:
         raise _Refused(f"{clock(sides.hours_paid)} are paid so, but {clock(over)} lie past the weekly limit.")
     least = max(minimum.rate for minimum in working.minimums.values())
@@ -207,21 +205,18 @@ def _enough(working: Working, sides: Sides) -> None:
     if overtime_pay < times * least * over:
         raise _Refused(
             f"overtime pay of {money(overtime_pay)} is less than one and a half times the minimum wage for "
-            f"{clock(over)}, "
-            f"{money(times * least * over)}."
+            f"{clock(over)}, {money(times * least * over)}."
         )
     producing = working.hours.producing - sides.piece_hours
     if straight_pieces < least * producing:
         raise _Refused(
             f"pieces of the straight hours yield {money(straight_pieces / producing)} an hour, less than the minimum "
-            "wage of "
-            f"{money(least)}, so the piece rate is not bona fide."
+            f"wage of {money(least)}, so the piece rate is not bona fide."
         )
     straight_hours = working.hours.total - over
     straight_pay = working.pieces + working.other - overtime_pay / times
     if straight_pay < least * straight_hours:
         raise _Refused(
             f"the straight hours alone average {money(straight_pay / straight_hours)} an hour, less than the minimum "
-            "wage of "
-            f"{money(least)}."
+            f"wage of {money(least)}."
         )

@@ -1,4 +1,4 @@
-"""A US week on its way through the steps: what was looked up, the lines so far, and the exact sums later steps need."""
+"""A week on its way through the steps: what was looked up, the lines so far, and the exact sums later steps need."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ from payroll.law import week as w
 from payroll.law.earnings import NONE, Hours, paid
 from payroll.law.money import ZERO
 from payroll.law.parameter_book import ParameterBook, ParameterValue
-
-JURISDICTION = "us-federal"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,31 +31,29 @@ class Minimum:
 class Working:
     """Everything a step may read; steps add to `lines`, `floors`, `cautions` and the exact sums.
 
-    `pieces`, `other`, `bonuses` and `added` (top-ups) make up the regular rate; `uncounted` is what lines hold that
-    does not count towards the minimum wage, in cents.
+    `pieces`, `other`, `bonuses`, `flat` (bonuses of a set sum) and `added` (top-ups) make up the regular rate;
+    `uncounted` is what lines hold that does not count towards the minimum wage, in cents. `law` holds the parameters
+    in force on the week's first day, by name.
     """
 
     week: w.WorkerWeek
     book: ParameterBook
+    place: str
     hours: Hours
     minimums: dict[date, Minimum]
-    threshold: ParameterValue
-    multiplier: ParameterValue
+    law: dict[str, ParameterValue]
     lines: list[w.Line] = field(default_factory=list)
     floors: list[w.Floor] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     pieces: Fraction = NONE
     other: Fraction = NONE
     bonuses: Fraction = NONE
+    flat: Fraction = NONE
     added: Fraction = NONE
     uncounted: Decimal = ZERO
 
     def because(self, code: str, working: str = "", *parameters: ParameterValue) -> w.Because:
-        return explain.because(self.book, JURISDICTION, code, working, parameters)
-
-    @property
-    def overtime_hours(self) -> Fraction:
-        return max(self.hours.total - self.threshold.value, NONE)
+        return explain.because(self.book, self.place, code, working, parameters)
 
     @property
     def counted(self) -> Decimal:
@@ -67,15 +63,15 @@ class Working:
     @property
     def straight(self) -> Fraction:
         """All pay that belongs to the regular rate, exact."""
-        return self.pieces + self.other + self.bonuses + self.added
+        return self.pieces + self.other + self.bonuses + self.flat + self.added
 
 
-def minimums_of(week: w.WorkerWeek, days: tuple[date, ...], book: ParameterBook) -> dict[date, Minimum]:
+def minimums_of(week: w.WorkerWeek, days: tuple[date, ...], book: ParameterBook, place: str) -> dict[date, Minimum]:
     """The minimum wage of each day. Raises ParameterMissing for a day before the first known one."""
     found = {}
     override = week.minimum_wage
     for day in days:
-        value = book.at(JURISDICTION, "minimum_wage", day)
+        value = book.at(place, "minimum_wage", day)
         if override is not None and override.rate > value.value:
             found[day] = Minimum(Fraction(override.rate), value, override.why)
         else:
