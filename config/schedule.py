@@ -4,4 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-SCHEDULE: dict[str, dict[str, Any]] = {}
+from celery.schedules import crontab
+
+SCHEDULE: dict[str, dict[str, Any]] = {
+    # Every hour, because a week ends at another moment in every time zone, and is closed when the office closes it.
+    "weekly reports": {"task": "payroll.weekly_reports_due", "schedule": crontab(minute=10)},
+}

@@ -70,12 +70,12 @@ def figures_content(statement: Any) -> dict[str, Any]:
     }
 
 
-def line_content(line: Any, pays: int | None) -> dict[str, Any]:
-    """The part of a line, or of its draft, that the digest covers. `pays` is the number of the statement it pays, if any."""
+def line_content(line: Any, job: int | None, pays: int | None) -> dict[str, Any]:
+    """The part of a line, or of its draft, that the digest covers. `pays` numbers the statement it pays, if any."""
     return {
         "code": line.code,
         "text": line.text,
-        "job": line.job if isinstance(line.job, int) or line.job is None else line.job.pk,
+        "job": job,
         "quantity": f"{line.quantity:.4f}",
         "unit": line.unit,
         "rate": f"{line.rate:.6f}",

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 @dataclass(frozen=True, slots=True)
 class WorkDone:
-    """The part of a pay line that one wall's work unit earned, cents included."""
+    """The part of a pay line that one entry earned on a wall's work unit, cents included, and the ids to follow."""
 
     job: str
     level: str
@@ -18,6 +18,11 @@ class WorkDone:
     worked_on: date
     quantity: Decimal
     amount: Decimal
+    entry: str = ""
+    job_id: int = 0
+    wall_id: int | None = None
+    work_unit_id: int = 0
+    rate_id: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +37,7 @@ class PayLine:
     amount: Decimal
     because: tuple[str, ...] = ()
     work: tuple[WorkDone, ...] = ()
+    pays_statement: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,52 +1,19 @@
-"""Closed weeks that changed afterwards: found, priced again under their own rules, and their difference paid in the open week.
+"""Corrections of closed weeks: written as whole new statements, their difference paid in the open week.
 
-A closed week is priced again for a person when an entry or hours of his came late, or were corrected, or when his
-statement was stopped then. The whole week is priced again with the parameter values stored with it and the rates that
-paid its entries, and written as a new statement that points at the one before. The open week pays what is missing. If
-the corrected week comes to less than was paid, the statement says by how much, and nothing is taken back: a deduction
-from wages is off unless a rule set allows it.
+The open week pays what is missing. If the corrected week comes to less than was paid, the statement says by how much,
+and nothing is taken back: a deduction from wages is off unless a rule set allows it.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
-from django.db import connection
-from django.db.models import Sum
-
-from jobs.tenancy import organisation_in_scope
-from payroll.models import PayWeek, Statement
-from payroll.selectors.gathered import gather
-from payroll.selectors.law_values import book_of
-from payroll.selectors.pricing import Draft, LineDraft, Stopped, drafted
+from payroll.models import PayWeek
+from payroll.selectors.late import PREFIX, Corrected, Late, by_week, corrections_price
+from payroll.selectors.pricing import LineDraft, Stopped
 from payroll.services.statement_writing import Placed, Writer
-
-PREFIX = "pay_late"
-# Ids are given before a row is committed: an entry written while a week closed may stand this far below the newest seen.
-STILL_BEING_WRITTEN = 100_000
-
-
-@dataclass(frozen=True, slots=True)
-class Late:
-    """A closed week of a person that no longer agrees with its statement."""
-
-    person: int
-    pay_week: PayWeek
-
-
-@dataclass(frozen=True, slots=True)
-class Corrected:
-    """A late week as it was priced again: the statement before it, what is missing and what was paid above it."""
-
-    late: Late
-    draft: Draft
-    before: Statement | None
-    difference: Decimal
-    overpaid: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,140 +23,6 @@ class Written:
     by_person: dict[int, list[tuple[int, Corrected]]]
     stopped: list[Stopped]
     pending: list[Late]
-
-
-_IN_FORCE = "NOT EXISTS (SELECT 1 FROM {table} n WHERE n.organisation_id = x.organisation_id AND n.replaces_id = x.id)"
-# Entries since the last closings that count but are in no statement in force, and statements in force that count entries replaced.
-_LATE_ENTRIES = f"""
-SELECT DISTINCT w.id, s.person_id
-  FROM jobs_entry x
-  JOIN jobs_entryshare s ON s.organisation_id = x.organisation_id AND s.entry_id = x.id AND s.quantity > 0
-  JOIN payroll_payweek w ON w.organisation_id = x.organisation_id AND w.state = 'closed'
-   AND x.worked_on BETWEEN w.first_day AND w.first_day + 6
- WHERE x.organisation_id = %(organisation)s AND x.id > %(entries_from)s AND {_IN_FORCE.format(table="jobs_entry")}
-   AND NOT EXISTS (
-     SELECT 1 FROM payroll_lineallotment a
-       JOIN payroll_statementline l ON l.organisation_id = a.organisation_id AND l.id = a.line_id
-       JOIN payroll_statement t ON t.organisation_id = l.organisation_id AND t.id = l.statement_id
-      WHERE a.organisation_id = x.organisation_id AND a.entry_id = x.id AND t.person_id = s.person_id
-        AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id))
-UNION
-SELECT DISTINCT t.pay_week_id, t.person_id
-  FROM jobs_entry x
-  JOIN payroll_lineallotment a ON a.organisation_id = x.organisation_id AND a.entry_id = x.replaces_id
-  JOIN payroll_statementline l ON l.organisation_id = a.organisation_id AND l.id = a.line_id
-  JOIN payroll_statement t ON t.organisation_id = l.organisation_id AND t.id = l.statement_id
- WHERE x.organisation_id = %(organisation)s AND x.id > %(entries_from)s AND x.replaces_id IS NOT NULL
-   AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id)
-"""
-_LATE_HOURS = f"""
-SELECT DISTINCT w.id, x.person_id
-  FROM jobs_hours x
-  JOIN payroll_payweek w ON w.organisation_id = x.organisation_id AND w.state = 'closed'
-   AND x.worked_on BETWEEN w.first_day AND w.first_day + 6
- WHERE x.organisation_id = %(organisation)s AND x.id > %(hours_from)s AND x.minutes > 0 AND {_IN_FORCE.format(table="jobs_hours")}
-   AND NOT EXISTS (
-     SELECT 1 FROM payroll_statementhours a
-       JOIN payroll_statement t ON t.organisation_id = a.organisation_id AND t.id = a.statement_id
-      WHERE a.organisation_id = x.organisation_id AND a.hours_id = x.id
-        AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id))
-UNION
-SELECT DISTINCT t.pay_week_id, t.person_id
-  FROM jobs_hours x
-  JOIN payroll_statementhours a ON a.organisation_id = x.organisation_id AND a.hours_id = x.replaces_id
-  JOIN payroll_statement t ON t.organisation_id = a.organisation_id AND t.id = a.statement_id
- WHERE x.organisation_id = %(organisation)s AND x.id > %(hours_from)s AND x.replaces_id IS NOT NULL
-   AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id)
-"""
-
-
-def late_find(open_week: PayWeek) -> list[Late]:
-    """Closed weeks that changed since, by person, oldest first; what the last closing had to leave is among them."""
-    closed = {week.pk: week for week in PayWeek.objects.filter(state=PayWeek.State.CLOSED)}
-    if not closed:
-        return []
-    last = max(closed.values(), key=lambda week: (week.closed_at, week.pk))
-    given = {
-        "organisation": organisation_in_scope(),
-        "entries_from": last.entries_to - STILL_BEING_WRITTEN,
-        "hours_from": last.hours_to - STILL_BEING_WRITTEN,
-    }
-    found = {(week, person) for person, week in last.pending}
-    with connection.cursor() as cursor:
-        for sql in (_LATE_ENTRIES, _LATE_HOURS):
-            cursor.execute(sql, given)
-            found |= set(cursor.fetchall())
-    in_order = sorted(found, key=lambda pair: (closed[pair[0]].first_day, pair[1]))
-    return [Late(person, closed[week]) for week, person in in_order if week != open_week.pk]
-
-
-def corrections_price(pay_week: PayWeek, people: Sequence[int]) -> tuple[list[Corrected], list[Stopped]]:
-    """Gather and price one late week again, under its own values; who still cannot be priced comes back as sentences.
-
-    Somebody with nothing in the week, then or now, is left out.
-    """
-    corrected: list[Corrected] = []
-    stopped: list[Stopped] = []
-    gathered = gather(PREFIX, pay_week.first_day, people, kept_from=pay_week.pk)
-    for week in gathered.some(people):
-        before = Statement.objects.filter(pay_week=pay_week, person_id=week.person).order_by("-number").first()
-        draft: Draft | Stopped
-        if week.pieces or week.times:
-            draft = drafted(week, pay_week.first_day, gathered.names, book_of(_values(before, pay_week)))
-        elif before is not None:
-            draft = emptied(before)
-        else:
-            continue
-        if isinstance(draft, Stopped):
-            stopped.append(draft)
-        else:
-            corrected.append(_compared(Late(week.person, pay_week), draft, before))
-    return corrected, stopped
-
-
-def by_week(late: Iterable[Late]) -> list[tuple[PayWeek, list[int]]]:
-    """Late weeks with their people, in the order given."""
-    people: defaultdict[int, list[int]] = defaultdict(list)
-    weeks: dict[int, PayWeek] = {}
-    for one in late:
-        weeks[one.pay_week.pk] = one.pay_week
-        people[one.pay_week.pk].append(one.person)
-    return [(weeks[pk], sorted(people[pk])) for pk in people]
-
-
-def _values(before: Statement | None, pay_week: PayWeek) -> list[dict[str, Any]]:
-    """The parameter values stored with the week: of the person's own statement, else of any other in it."""
-    if before is not None:
-        return list(before.parameters)
-    other = Statement.objects.filter(pay_week=pay_week).order_by("number").first()
-    return list(other.parameters) if other else []
-
-
-def emptied(before: Statement) -> Draft:
-    """A corrected statement of a week in which nothing is left."""
-    return Draft(
-        person=before.person_id,
-        worker_class=before.worker_class,
-        rule_set=before.rule_set,
-        rules_version=before.rules_version,
-        currency=before.currency,
-        lines=(),
-        hours={"total": "0", "overtime": "0", "double": "0", "by_kind": {}},
-        regular_rate="",
-        regular_rate_because=[],
-        floors=[],
-        parameters=list(before.parameters),
-        cautions=["Every entry and hour of this week was corrected away."],
-        work="",
-    )
-
-
-def _compared(late: Late, draft: Draft, before: Statement | None) -> Corrected:
-    paid = Statement.objects.filter(pay_week=late.pay_week, person_id=late.person).aggregate(sum=Sum("difference"))[
-        "sum"
-    ]
-    missing = draft.gross - (paid or Decimal("0.00"))
-    return Corrected(late, draft, before, max(missing, Decimal("0.00")), max(-missing, Decimal("0.00")))
 
 
 def corrections_write(writer: Writer, open_week: PayWeek, late: Iterable[Late]) -> Written:

@@ -20,16 +20,9 @@ from jobs.refusals import Conflict, Mistake, NotAllowed, invalid, not_found
 from jobs.tenancy import organisation_scope
 from payroll.models import PayWeek
 from payroll.selectors.gathered import DAYS, gather
+from payroll.selectors.late import Corrected, Late, late_find
 from payroll.selectors.pricing import Draft, Stopped, drafted
-from payroll.services.corrections import (
-    Corrected,
-    Late,
-    Written,
-    correction_cautions,
-    correction_line,
-    corrections_write,
-    late_find,
-)
+from payroll.services.corrections import Written, correction_cautions, correction_line, corrections_write
 from payroll.services.statement_writing import Placed, Writer
 
 MAY_CLOSE = frozenset({"owner", "office"})

@@ -163,7 +163,7 @@ def placed_digest(one: Placed, organisation: int, number: int, previous: bytes) 
         difference=_difference(one),
         overpaid=one.overpaid,
     )
-    lines = [line_content(line, line.pays_number) for line in draft.lines]
+    lines = [line_content(line, line.job, line.pays_number) for line in draft.lines]
     return statement_digest(link, figures_content(draft), lines, draft.work)
 
 

@@ -1,0 +1,152 @@
+"""Pay weeks: the list of them, and what closing an open one would pay, to be looked at before anybody closes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Count, Sum
+
+from jobs.models import Person
+from jobs.refusals import not_found
+from payroll.models import PayWeek
+from payroll.selectors.gathered import DAYS, gather
+from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
+from payroll.selectors.pricing import QUANTITY, Draft, LineDraft, Stopped, drafted, rounded
+from payroll.selectors.warnings import warnings_of
+
+PREFIX = "pay_preview"
+
+
+@dataclass(frozen=True, slots=True)
+class WeekRow:
+    """A pay week in the list; once closed, with the statements it pays and the money it pays for them."""
+
+    pay_week: int
+    first_day: date
+    last_day: date
+    state: str
+    closed_at: datetime | None
+    statements: int
+    gross: Decimal
+    stopped: int
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewPerson:
+    """What a person would be paid, and what deserves a second look. With `stopped`, why he would get no statement."""
+
+    person: int
+    name: str
+    number: str
+    gross: Decimal
+    hours: Decimal
+    overtime: Decimal
+    regular_rate: Decimal | None
+    lines: tuple[LineDraft, ...]
+    warnings: tuple[str, ...]
+    stopped: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewLate:
+    """A closed week that changed since: what closing would pay for it now, or what it overpaid."""
+
+    person: int
+    name: str
+    first_day: date
+    gross: Decimal
+    difference: Decimal
+    overpaid: Decimal
+    stopped: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeekPreview:
+    """An open week as it stands: everybody in it, and the late weeks that its closing would settle."""
+
+    pay_week: int
+    first_day: date
+    last_day: date
+    people: tuple[PreviewPerson, ...]
+    late: tuple[PreviewLate, ...]
+
+    @property
+    def gross(self) -> Decimal:
+        """All statements and differences together."""
+        return sum((each.gross for each in self.people), Decimal("0.00")) + sum(
+            (each.difference for each in self.late), Decimal("0.00")
+        )
+
+
+def week_list() -> list[WeekRow]:
+    """Every pay week of the organisation, newest first."""
+    weeks = PayWeek.objects.annotate(count=Count("paying"), sum=Sum("paying__difference")).order_by("-first_day")
+    return [
+        WeekRow(
+            week.pk,
+            week.first_day,
+            week.first_day + timedelta(days=DAYS - 1),
+            week.state,
+            week.closed_at,
+            week.count,
+            week.sum or Decimal("0.00"),
+            len(week.stopped),
+        )
+        for week in weeks
+    ]
+
+
+def week_preview(*, pay_week: int) -> WeekPreview:
+    """Price an open week without writing anything. Needs a transaction: the work lies in temporary tables. Raises NotFound."""
+    week = PayWeek.objects.filter(pk=pay_week).first()
+    if week is None:
+        raise not_found("pay_week", "pay week", pay_week)
+    gathered = gather(PREFIX, week.first_day)
+    people = [
+        _person(drafted(one, week.first_day, gathered.names), one.name, one.number, warnings_of(one))
+        for batch in gathered.person_weeks()
+        for one in batch
+    ]
+    late = _late(week) if week.state == PayWeek.State.OPEN else []
+    last = week.first_day + timedelta(days=DAYS - 1)
+    return WeekPreview(week.pk, week.first_day, last, tuple(sorted(people, key=lambda each: each.name)), tuple(late))
+
+
+def _person(draft: Draft | Stopped, name: str, number: str, warnings: tuple[str, ...]) -> PreviewPerson:
+    if isinstance(draft, Stopped):
+        nothing = Decimal("0.00")
+        return PreviewPerson(draft.person, name, number, nothing, nothing, nothing, None, (), warnings, draft.sentences)
+    return PreviewPerson(
+        person=draft.person,
+        name=name,
+        number=number,
+        gross=draft.gross,
+        hours=rounded(Fraction(draft.hours["total"]), QUANTITY),
+        overtime=rounded(Fraction(draft.hours["overtime"]) + Fraction(draft.hours["double"]), QUANTITY),
+        regular_rate=rounded(Fraction(draft.regular_rate), QUANTITY) if draft.regular_rate else None,
+        lines=draft.lines,
+        warnings=warnings,
+        stopped=(),
+    )
+
+
+def _late(week: PayWeek) -> list[PreviewLate]:
+    found: list[PreviewLate] = []
+    for pay_week, people in by_week(late_find(week)):
+        corrected, stopped = corrections_price(pay_week, people)
+        names = dict(Person.objects.filter(pk__in=people).values_list("pk", "name"))
+        found.extend(_late_row(one, names[one.late.person]) for one in corrected)
+        nothing = Decimal("0.00")
+        found.extend(
+            PreviewLate(one.person, one.name, pay_week.first_day, nothing, nothing, nothing, one.sentences)
+            for one in stopped
+        )
+    return found
+
+
+def _late_row(one: Corrected, name: str) -> PreviewLate:
+    first = one.late.pay_week.first_day
+    return PreviewLate(one.late.person, name, first, one.draft.gross, one.difference, one.overpaid, ())
