@@ -67,10 +67,7 @@ def _face_end(
     if face == end.inside:
         return place + inward * (2 * end.half + end.slot if end.role == LAP else 0)
     # Outside of the corner: the other wall's outside layers, and whether this layer is the one that meets the bead.
-    other_end = joined.ends[end.other]
-    met = next(
-        item for item in other_end if item is not None and item.other == frame.index and item.role in (THROUGH, LAP)
-    )
+    met = next(item for item in joined.ends[end.other] if item.other == frame.index and item.role in (THROUGH, LAP))
     others = walls[end.other].type.layers(LEFT if met.inside == RIGHT else RIGHT)
     is_last = layer == len(frame.wall.type.layers(face))
     past = sum(board.thickness for board in others[: layer if end.role == THROUGH else layer - 1])
@@ -78,45 +75,43 @@ def _face_end(
     return place - inward * (past - bead)
 
 
-def board_top(frame: Frame, face: str, at: Length) -> Fraction:
+def board_top(frame: Frame, face: str, at: Length) -> Fraction | Length:
     """Top of a face's board at a place, exact: the face's height there less the head gap."""
     return frame.wall.face_height_at(face, at + frame.origin) - frame.wall.type.head_gap
 
 
-def net_area(frame: Frame, run: FaceRun, practice: FramingPractice) -> Fraction:
-    """Exact net area of one stretch of board, square ticks: its run times its height, less openings above the floor gap."""
+def net_area(frame: Frame, run: FaceRun, practice: FramingPractice) -> Fraction | int:
+    """Exact net area of one stretch of board, square ticks: run times height, less openings above the floor gap."""
     area = _area_under(frame, run.face, run.start, run.end) - practice.floor_gap * (run.end - run.start)
     for opening in frame.openings:
         area -= opening_area(frame, run, opening, practice)
     return area
 
 
-def opening_area(frame: Frame, run: FaceRun, opening: Opening, practice: FramingPractice) -> Fraction:
+def opening_area(frame: Frame, run: FaceRun, opening: Opening, practice: FramingPractice) -> int:
     """The part of an opening that lies in one stretch of board, square ticks."""
     width = min(frame.far(opening), run.end) - max(frame.at(opening), run.start)
     if width <= 0:
-        return Fraction(0)
-    own = frame.wall.left_height if run.face == LEFT else frame.wall.right_height
+        return 0
+    own = frame.wall.own_height(run.face)
     top = opening.top if own is None else min(opening.top, own - frame.wall.type.head_gap)
-    return Fraction(width * max(0, top - max(opening.sill, practice.floor_gap)))
+    return width * max(0, top - max(opening.sill, practice.floor_gap))
 
 
-def _area_under(frame: Frame, face: str, start: Length, end: Length) -> Fraction:
+def _area_under(frame: Frame, face: str, start: Length, end: Length) -> Fraction | int:
     """Area between the floor and a face's top from `start` to `end`: straight pieces, so trapezoids are exact."""
-    places = [Fraction(start), Fraction(end)]
-    own = frame.wall.left_height if face == LEFT else frame.wall.right_height
     wall = frame.wall
-    if own is not None and not wall.is_level_topped:
-        rise = Fraction(wall.height_to - wall.height_from, wall.length)
-        knee = (own - wall.height_from) / rise - frame.origin
+    if wall.is_level_topped:
+        return (end - start) * (wall.face_height_at(face, 0) - wall.type.head_gap)
+    places = [Fraction(start), Fraction(end)]
+    own = wall.own_height(face)
+    slope = Fraction(wall.height_to - wall.height_from, wall.length)
+    if own is not None:
+        knee = (own - wall.height_from) / slope - frame.origin
         if start < knee < end:
             places.insert(1, knee)
-    tops = []
-    for place in places:
-        height = wall.height_from + (
-            0 if wall.is_level_topped else (wall.height_to - wall.height_from) * (place + frame.origin) / wall.length
-        )
-        tops.append((height if own is None else min(height, Fraction(own))) - wall.type.head_gap)
+    heights: list[Fraction] = [wall.height_from + slope * (place + frame.origin) for place in places]
+    tops = [(height if own is None else min(height, Fraction(own))) - wall.type.head_gap for height in heights]
     parts = ((places[i + 1] - places[i]) * (tops[i] + tops[i + 1]) / 2 for i in range(len(places) - 1))
     return sum(parts, Fraction(0))
 

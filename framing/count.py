@@ -16,11 +16,11 @@ from framing.finish import Neighbours, angles, beads, flat_joints
 from framing.heights import height_cautions
 from framing.junctions import LAP, STEM, Junctions, RunIn, find_junctions
 from framing.layout import courses, joint_places, joints, lay_sheets, pieces_over_openings
-from framing.length import Length, square_feet
+from framing.length import Length
 from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
 from framing.plan import Level, Wall
 from framing.practice import FramingPractice
-from framing.reasons import Number, Term
+from framing.reasons import Area, Number, Term
 from framing.runs import Frame, frame_of
 from framing.sheetcut import StockSheet, cut_sheets
 from framing.studs import stock_for, studs
@@ -29,14 +29,14 @@ from framing.track import track_pieces
 
 @dataclass(slots=True)
 class FaceCount:
-    """What one layer of one face, or of a free end's cap, takes. Run in ticks, net area in exact square feet."""
+    """What one layer of one face, or of a free end's cap, takes. Run in ticks, net area in square ticks, exact."""
 
     face: str
     layer: int
     board: str
     run: Length
     height: Length
-    net: Fraction
+    net: Fraction | int
     sheets: int = 0
     board_screws: int = 0
     terms: list[Term] = field(default_factory=list)
@@ -75,7 +75,7 @@ class LevelCount:
 def count_level(level: Level, practice: FramingPractice) -> LevelCount:
     """Count every piece of a level whose plan has passed `framing.checks.validated`.
 
-    Returns pieces with lengths in ticks and areas in exact square feet. Each step names its rule and source.
+    Returns pieces with lengths in ticks and areas in square ticks. Each step names its rule and source.
     """
     joined = find_junctions(level, practice)
     frames = [frame_of(index, wall, joined) for index, wall in enumerate(level.walls)]
@@ -144,8 +144,9 @@ def _count_steel(count: WallCount, practice: FramingPractice) -> None:
     for (role, length), number in by_kind.items():
         _take(count, Term("studs", "studs", number, (Number(number), role)))
         _take(count, Term("stud_length", "stud length", number * length, (Number(number), role, length)))
-    ends, each = stud_ends_fastened(count.frame, count.studs), practice.stud_end_screws
-    _take(count, Term("framing_screws", "stud ends", ends * each, (Number(ends), Number(each))))
+    each = practice.stud_end_screws
+    for role, ends in stud_ends_fastened(count.frame, count.studs).items():
+        _take(count, Term("framing_screws", "stud ends", ends * each, (role, Number(ends), Number(each))))
     if bent:
         screws = bent * practice.head_track_screws
         _take(count, Term("framing_screws", "bent ends", screws, (Number(bent), Number(practice.head_track_screws))))
@@ -191,7 +192,7 @@ def _hanging_order(runs: list[FaceRun]) -> list[FaceRun]:
 def _face_count(frame: Frame, run: FaceRun, practice: FramingPractice) -> FaceCount:
     own = frame.wall.left_height if run.face == "left" else frame.wall.right_height
     top = min(frame.wall.highest, own if own is not None else frame.wall.highest) - frame.wall.type.head_gap
-    return FaceCount(run.face, run.layer, run.board, 0, top - practice.floor_gap, Fraction(0))
+    return FaceCount(run.face, run.layer, run.board, 0, top - practice.floor_gap, 0)
 
 
 def _hang(
@@ -203,12 +204,12 @@ def _hang(
     practice: FramingPractice,
 ) -> None:
     frame = count.frame
-    net = square_feet(net_area(frame, run, practice))
-    cut_out = square_feet(sum(opening_area(frame, run, opening, practice) for opening in frame.openings))
+    net = net_area(frame, run, practice)
+    cut_out = sum(opening_area(frame, run, opening, practice) for opening in frame.openings)
     figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, face.height + practice.floor_gap)
     face.run += run.end - run.start
     face.net += net
-    terms = [Term("board_net", "net", net, (*figures, cut_out, net))]
+    terms = [Term("board_net", "net", net, (*figures, Area(cut_out), Area(net)))]
     for sheet in sheets:
         into_studs, lines = screws.on_studs(sheet, run)
         into_tracks = screws.on_tracks(sheet)
@@ -223,19 +224,19 @@ def _hang(
 
 
 def _hang_cap(count: WallCount, cap: Cap, practice: FramingPractice) -> FaceCount:
-    sheet = Sheet(cap.face, cap.layer, cap.board.name, 0, cap.bottom, cap.width, cap.height, cap_screws(cap, practice))
-    area = square_feet(cap.width * cap.height)
-    face = FaceCount(cap.face, cap.layer, cap.board.name, cap.width, cap.height, area)
-    terms = [
-        Term("board_net", "cap", area, (cap.face, Number(cap.layer), cap.width, cap.height, area)),
-        Term(
-            "board_screws",
-            "stud screws",
-            sheet.screws,
-            (cap.face, Number(cap.layer), 0, Number(sheet.screws), Number(1)),
-        ),
-    ]
-    _keep(count, face, terms, [sheet])
+    name, layer, longest = cap.board.name, cap.layer, max(cap.board.lengths)
+    sheets = []
+    for bottom in range(cap.bottom, cap.bottom + cap.height, longest):
+        height = min(longest, cap.bottom + cap.height - bottom)
+        screws = cap_screws(height, practice)
+        sheets.append(Sheet(cap.face, layer, name, 0, bottom, cap.width, height, screws))
+    area = cap.width * cap.height
+    face = FaceCount(cap.face, layer, name, cap.width, cap.height, area)
+    terms = [Term("board_net", "cap", area, (cap.face, Number(layer), cap.width, cap.height, Area(area)))]
+    for sheet in sheets:
+        figures = (cap.face, Number(layer), 0, Number(sheet.screws), Number(1))
+        terms.append(Term("board_screws", "stud screws", sheet.screws, figures))
+    _keep(count, face, terms, sheets)
     return face
 
 
@@ -268,7 +269,7 @@ def _slot_face(near: Neighbours, wall: int, through: int, role: str, inside: str
     """The through wall's face whose board lies in the slot."""
     if role == STEM:
         return inside
-    met = next(end for end in near.joined.ends[through] if end is not None and end.other == wall and end.inside)
+    met = next(end for end in near.joined.ends[through] if end.other == wall and end.inside)
     return met.inside
 
 
@@ -278,10 +279,10 @@ def _count_stock(count: WallCount, stock: list[StockSheet]) -> None:
     for sheet in count.sheets:
         if sheet.is_first_cut:
             bought = stock[sheet.stock - 1]
-            area = square_feet(bought.width * bought.length)
+            area = bought.width * bought.length
             figures = (Number(bought.number), bought.width, bought.length)
             _take(count, Term("sheets", "sheet", 1, figures))
-            _take(count, Term("board_bought", "bought", area, (*figures, area)))
+            _take(count, Term("board_bought", "bought", area, (*figures, Area(area))))
             started[sheet.face, sheet.layer] += 1
     for face in count.faces:
         face.sheets = started[face.face, face.layer]

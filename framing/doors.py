@@ -42,8 +42,8 @@ def opening_cautions(level: str, frame: Frame, walls: tuple[Wall, ...], practice
             yield Caution(
                 "openings close together",
                 f"{place(level, frame.wall.mark, far.mark)}: stands {length_text(far.at - near.far)} from opening "
-                f"{near.mark}, and two jamb studs need {length_text(2 * flange)}. Move one by {length_text(short)} or frame "
-                "them as one opening.",
+                f"{near.mark}, and two jamb studs need {length_text(2 * flange)}. Move one by {length_text(short)} "
+                "or frame them as one opening.",
                 (frame.wall.mark,),
                 far.mark,
                 short,

@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
-from framing.board import Cap, board_top
+from framing.board import board_top
 from framing.length import Length
 from framing.pieces import FaceRun, Sheet, Stud
 from framing.practice import FramingPractice
@@ -100,15 +100,16 @@ class SheetScrews:
         return total
 
 
-def cap_screws(cap: Cap, practice: FramingPractice) -> int:
+def cap_screws(height: Length, practice: FramingPractice) -> int:
     """A cap is fastened to the end stud's web in two rows at the end spacing."""
-    return 2 * row_of_screws(cap.height, practice.screw_end_edge, practice.screw_from_edge)
+    return 2 * row_of_screws(height, practice.screw_end_edge, practice.screw_from_edge)
 
 
-def stud_ends_fastened(frame: Frame, studs: Sequence[Stud]) -> int:
-    """Stud ends that are screwed to track: both ends, but none into a deflection head."""
-    total = 0
+def stud_ends_fastened(frame: Frame, studs: Sequence[Stud]) -> dict[str, int]:
+    """Stud ends that are screwed to track, by role: both ends, but none into a deflection head."""
+    found: dict[str, int] = {}
     for stud in studs:
         is_sill_cripple = stud.role == "cripple" and stud.bottom == 0
-        total += 1 if frame.wall.type.head_gap and not is_sill_cripple else 2
-    return total
+        ends = 1 if frame.wall.type.head_gap and not is_sill_cripple else 2
+        found[stud.role] = found.get(stud.role, 0) + ends
+    return found

@@ -14,7 +14,7 @@ from framing.plan import Level, place
 
 SOURCE = "British Columbia Building Code 2012, Table 9.24.2.1"
 _MM = TICKS_PER_MM
-# (least depth, greatest depth) -> spacing -> height. 2 1/2 in studs are the 64 mm row, 3 1/2 and 3 5/8 in the 89 mm row.
+# (least depth, greatest depth, spacing -> height). 2 1/2 in studs are the 64 mm row, 3 1/2 and 3 5/8 in the 89 mm.
 _TABLE: tuple[tuple[Length, Length, dict[Length, Length]], ...] = (
     (63 * _MM, 65 * _MM, {300 * _MM: 4400 * _MM, 400 * _MM: 4000 * _MM, 600 * _MM: 3500 * _MM}),
     (88 * _MM, 93 * _MM, {300 * _MM: 5200 * _MM, 400 * _MM: 4600 * _MM, 600 * _MM: 3900 * _MM}),
@@ -47,22 +47,22 @@ def height_cautions(level: Level) -> Iterator[Caution]:
             yield Caution(
                 "height",
                 f"{place(level.name, wall.mark)}: {length_text(wall.highest)} is above the published height of "
-                f"{length_text(limit)} for {kind.stud.designator} at {length_text(kind.spacing)} ({SOURCE}). Have the stud "
-                "and spacing checked by a licensed designer.",
+                f"{length_text(limit)} for {kind.stud.designator} at {length_text(kind.spacing)} ({SOURCE}). "
+                "Have the stud and spacing checked by a licensed designer.",
                 (wall.mark,),
                 by=wall.highest - limit,
             )
     for name, marks in unknown.items():
         yield Caution(
             "height",
-            f"{level.name}, wall type {name}: no published height is known here for its stud and spacing. Check the maker's "
-            "limiting height table before building.",
+            f"{level.name}, wall type {name}: no published height is known here for its stud and spacing. "
+            "Check the maker's limiting height table before building.",
             tuple(marks),
         )
     for name, marks in rated.items():
         yield Caution(
             "fire-rated",
-            f"{level.name}, wall type {name} is fire-rated: build it as its listed design says; where the listing and these "
-            "counts differ, the listing and the local code come first.",
+            f"{level.name}, wall type {name} is fire-rated: build it as its listed design says; where the "
+            "listing and these counts differ, the listing and the local code come first.",
             tuple(marks),
         )

@@ -80,18 +80,13 @@ class Slot(NamedTuple):
 class Junctions:
     """All meetings of one level. `ends[i]` are wall i's two ends; `gaps[i]` where it is interrupted."""
 
-    ends: list[list[WallEnd | None]]
+    ends: list[tuple[WallEnd, WallEnd]] = field(default_factory=list)
     gaps: dict[int, list[Gap]] = field(default_factory=dict)
     found: list[Junction] = field(default_factory=list)
     run_ins: list[RunIn] = field(default_factory=list)
     slots: list[Slot] = field(default_factory=list)
     cautions: list[Caution] = field(default_factory=list)
     mistakes: list[Mistake] = field(default_factory=list)
-
-    def end(self, wall: int, end: int) -> WallEnd:
-        found = self.ends[wall][end]
-        assert found is not None
-        return found
 
 
 def find_junctions(level: Level, practice: FramingPractice) -> Junctions:
@@ -120,7 +115,8 @@ class _Finder:
         self.practice = practice
         self.walls = level.walls
         self.axes = axes_of(level.walls)
-        self.result = Junctions(ends=[[None, None] for _ in level.walls])
+        self.result = Junctions()
+        self.ends: list[list[WallEnd | None]] = [[None, None] for _ in level.walls]
         self.overrides = {frozenset(rule.walls): rule.through for rule in level.junctions}
         self.used_overrides: set[frozenset[str]] = set()
         self.partners: dict[tuple[int, int], tuple[int, int]] = {}
@@ -134,7 +130,8 @@ class _Finder:
         for meeting in meetings(self.walls, self.axes, self.practice.snap):
             self._meet(meeting)
         self._in_line_ends()
-        self._loose_ends()
+        self.result.ends = [(self._end_of(index, 0), self._end_of(index, 1)) for index in range(len(self.walls))]
+        self._near_misses()
         for rule in self.level.junctions:
             if frozenset(rule.walls) not in self.used_overrides:
                 self.result.mistakes.append(
@@ -151,39 +148,33 @@ class _Finder:
     # one meeting of two walls at right angles
 
     def _meet(self, m: Meeting) -> None:
-        first_passes = m.first_end is None or (m.first, m.first_end) in self.partners
-        second_passes = m.second_end is None or (m.second, m.second_end) in self.partners
-        if first_passes and second_passes:
-            self._cross(m)
-        elif first_passes:
-            assert m.second_end is not None
-            self._tee(m.second, m.second_end, m.second_at, m.first, m.first_at, m.gap)
-        elif second_passes:
-            assert m.first_end is not None
-            self._tee(m.first, m.first_end, m.first_at, m.second, m.second_at, m.gap)
+        first_end = self._stopping(m.first, m.first_end)
+        second_end = self._stopping(m.second, m.second_end)
+        if first_end is not None and second_end is not None:
+            self._corner(m, (m.first, first_end, m.first_at), (m.second, second_end, m.second_at))
+        elif second_end is not None:
+            self._tee(m.second, second_end, m.second_at, m.first, m.first_at, m.gap)
+        elif first_end is not None:
+            self._tee(m.first, first_end, m.first_at, m.second, m.second_at, m.gap)
         else:
-            self._corner(m)
+            self._cross(m)
 
-    def _corner(self, m: Meeting) -> None:
-        assert m.first_end is not None and m.second_end is not None
-        one, two = (m.first, m.first_end, m.first_at), (m.second, m.second_end, m.second_at)
+    def _stopping(self, wall: int, end: int | None) -> int | None:
+        """The end that stops here; None where the wall, or the one in line with it, runs on."""
+        return None if end is None or (wall, end) in self.partners else end
+
+    def _corner(self, m: Meeting, one: tuple[int, int, Length], two: tuple[int, int, Length]) -> None:
         if self._taken(*one[:2], m.second) or self._taken(*two[:2], m.first):
             return
-        legs = [self._is_leg(one, m.second), self._is_leg(two, m.first)]
+        legs = (self._is_leg(one, m.second), self._is_leg(two, m.first))
         through, because = self._through_of_corner(m.first, m.second, legs)
-        if through == m.first:
-            (run, run_end, run_at), (lap, lap_end, lap_at) = one, two
-        else:
-            (run, run_end, run_at), (lap, lap_end, lap_at) = two, one
+        (run, run_end, run_at), (lap, lap_end, lap_at) = (one, two) if through == m.first else (two, one)
         is_door = any(legs)
-        inside = self._side_of(run, lap, lap_end)
+        inside, lap_inside = self._side_of(run, lap, lap_end), self._side_of(lap, run, run_end)
         slot = self._slot(run, inside, lap)
-        self.result.ends[run][run_end] = WallEnd(
-            THROUGH, run_at, lap, self.axes[lap].half, slot, inside, lap_at, is_door
-        )
-        self.result.ends[lap][lap_end] = WallEnd(
-            LAP, lap_at, run, self.axes[run].half, slot, self._side_of(lap, run, run_end), run_at, is_door
-        )
+        run_half, lap_half = self.axes[run].half, self.axes[lap].half
+        self.ends[run][run_end] = WallEnd(THROUGH, run_at, lap, lap_half, slot, inside, lap_at, is_door)
+        self.ends[lap][lap_end] = WallEnd(LAP, lap_at, run, run_half, slot, lap_inside, run_at, is_door)
         self._snapped(m)
         self._add(DOOR_CORNER if is_door else CORNER, (run, lap), self._point(run, run_at), because, through)
 
@@ -192,7 +183,7 @@ class _Finder:
         clear = door_clearance(self.walls[wall], end, at, self.axes[other].half)
         return clear is not None and clear < self.practice.door_corner_within
 
-    def _through_of_corner(self, first: int, second: int, legs: list[bool]) -> tuple[int, str]:
+    def _through_of_corner(self, first: int, second: int, legs: tuple[bool, bool]) -> tuple[int, str]:
         chosen = self._override(first, second)
         longer = first if self.walls[first].length >= self.walls[second].length else second
         if chosen is not None:
@@ -201,8 +192,8 @@ class _Finder:
                 self.result.cautions.append(
                     Caution(
                         "through at a door",
-                        f"{self.level.name}, walls {self.walls[chosen].mark} and {self.walls[other].mark}: the plan runs "
-                        f"wall {self.walls[chosen].mark} through although a door stands beside this corner in it. The "
+                        f"{self.level.name}, walls {self.walls[chosen].mark} and {self.walls[other].mark}: the plan "
+                        f"runs wall {self.walls[chosen].mark} through although a door stands beside this corner in it. The "
                         "short leg should lap the long wall: its loose stud must stand in the leg. Check the junction.",
                         (self.walls[chosen].mark, self.walls[other].mark),
                     )
@@ -228,7 +219,7 @@ class _Finder:
         )
 
     def _tee(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length, gap: Length) -> None:
-        before = self.result.ends[stem][end]
+        before = self.ends[stem][end]
         if before is not None and before.role == STEM and self._same_line(before.other, through):
             self.result.run_ins.append(RunIn(through, through_at, self.axes[stem].half, stem))
             return
@@ -236,7 +227,7 @@ class _Finder:
             return
         side = self._side_of(through, stem, end)
         slot = self._slot(through, side, stem)
-        self.result.ends[stem][end] = WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at)
+        self.ends[stem][end] = WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at)
         self.result.run_ins.append(RunIn(through, through_at, self.axes[stem].half, stem))
         if gap:
             self._caution_snapped(stem, through, gap)
@@ -260,8 +251,8 @@ class _Finder:
             partner = self.partners.get((stop, stop_end))
             side = self._side_of(run, stop, stop_end)
             slot = self._slot(run, side, stop)
-            if self.result.ends[stop][stop_end] is None:
-                self.result.ends[stop][stop_end] = WallEnd(STEM, stop_at, run, self.axes[run].half, slot, side, run_at)
+            if self.ends[stop][stop_end] is None:
+                self.ends[stop][stop_end] = WallEnd(STEM, stop_at, run, self.axes[run].half, slot, side, run_at)
                 both = [stop] if partner is None else sorted((stop, partner[0]))
                 self._add(CROSS, (run, *both), self._point(stop, stop_at), because, run)
             return
@@ -305,13 +296,13 @@ class _Finder:
 
     def _in_line_ends(self) -> None:
         for (wall, end), (other, other_end) in self.partners.items():
-            if self.result.ends[wall][end] is not None:
+            if self.ends[wall][end] is not None:
                 continue
             meet_at = self._own_end(wall, end)
             if wall > other:
                 meet_at = self.axes[wall].along(self._point(other, self._own_end(other, other_end)))
-            self.result.ends[wall][end] = WallEnd(IN_LINE, meet_at, other)
-            if wall < other and self.result.ends[other][other_end] is None:
+            self.ends[wall][end] = WallEnd(IN_LINE, meet_at, other)
+            if wall < other and self.ends[other][other_end] is None:
                 gap = abs(self.axes[other].along(self._point(wall, meet_at)) - self._own_end(other, other_end))
                 if gap:
                     self._caution_snapped(wall, other, gap)
@@ -328,22 +319,21 @@ class _Finder:
                     f"walls {one.mark} and {two.mark} meet end to end{change}: tracks butt, each has an end stud",
                 )
 
-    def _loose_ends(self) -> None:
-        for index, wall in enumerate(self.walls):
-            for end in (0, 1):
-                if self.result.ends[index][end] is not None:
-                    continue
-                at = self._own_end(index, end)
-                if wall.ends[end] == STRUCTURE:
-                    self.result.ends[index][end] = WallEnd(AT_STRUCTURE, at)
-                    self._add(
-                        AT_STRUCTURE, (index,), self._point(index, at), "the plan says that it butts existing work"
-                    )
-                    continue
-                self.result.ends[index][end] = WallEnd(FREE_END, at)
-                forced = wall.ends[end] == FREE
-                because = "the plan says that this end is free" if forced else "no other wall meets this end"
-                self._add(FREE_END, (index,), self._point(index, at), because)
+    def _end_of(self, index: int, end: int) -> WallEnd:
+        """How an end is joined in the end: one that no wall takes butts existing work or is free."""
+        joined = self.ends[index][end]
+        if joined is not None:
+            return joined
+        at, word = self._own_end(index, end), self.walls[index].ends[end]
+        if word == STRUCTURE:
+            because, role = "the plan says that it butts existing work", AT_STRUCTURE
+        else:
+            because = "the plan says that this end is free" if word == FREE else "no other wall meets this end"
+            role = FREE_END
+        self._add(role, (index,), self._point(index, at), because)
+        return WallEnd(role, at)
+
+    def _near_misses(self) -> None:
         for index, end, other, distance in near_misses(self.walls, self.axes, self.result.ends):
             self.result.cautions.append(
                 Caution(
@@ -359,7 +349,7 @@ class _Finder:
     # small helps
 
     def _taken(self, wall: int, end: int, other: int) -> bool:
-        known = self.result.ends[wall][end]
+        known = self.ends[wall][end]
         if known is None:
             return False
         if known.other != other:
@@ -411,8 +401,8 @@ class _Finder:
         self.result.cautions.append(
             Caution(
                 "snapped",
-                f"{self.level.name}, walls {marks[0]} and {marks[1]}: drawn {length_text(gap)} off each other's line and "
-                "joined. Check the drawing.",
+                f"{self.level.name}, walls {marks[0]} and {marks[1]}: drawn {length_text(gap)} off each other's line "
+                "and joined. Check the drawing.",
                 marks,
                 by=gap,
             )

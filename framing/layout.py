@@ -15,8 +15,8 @@ from itertools import pairwise
 from framing.board import board_top
 from framing.length import Length
 from framing.pieces import FaceRun, Sheet, Stud
-from framing.products import Board
 from framing.practice import FramingPractice
+from framing.products import Board
 from framing.runs import Frame
 
 Course = tuple[Length, Length]

@@ -137,9 +137,17 @@ def inches(ticks: Length) -> str:
     Exact where the decimal ends (every length given in inches); a length that came from millimetres is rounded half
     up to 4 decimals here and nowhere before.
     """
-    if ticks % 127 == 0:  # 1 in = 127 x 640,000 ticks, and 640,000 has no factor but 2 and 5
-        return _plain(Fraction(ticks, TICKS_PER_INCH))
+    # 1 in = 127 x 640,000 ticks, and 640,000 = 2^10 x 5^4: a multiple of 127 ticks ends within ten decimals.
+    if ticks % 127 == 0:
+        return _decimal_text(ticks // 127 * 15_625, 10)
     return rounded(Fraction(ticks, TICKS_PER_INCH))
+
+
+def _decimal_text(scaled: int, places: int) -> str:
+    """`scaled` / 10^places as decimal text without trailing zeros."""
+    sign = "-" if scaled < 0 else ""
+    whole, rest = divmod(abs(scaled), 10**places)
+    return f"{sign}{whole}.{rest:0{places}d}".rstrip("0").rstrip(".")
 
 
 def square_feet(square_ticks: Fraction | int) -> Fraction:
@@ -147,22 +155,13 @@ def square_feet(square_ticks: Fraction | int) -> Fraction:
     return Fraction(square_ticks) / SQUARE_TICKS_PER_SQUARE_FOOT
 
 
-def rounded(value: Fraction, places: int = 4) -> str:
+def rounded(value: Fraction | int, places: int = 4) -> str:
     """Decimal text of an exact fraction, rounded half away from zero to `places`, no trailing zeros."""
-    scale = 10**places
-    top = abs(value.numerator) * scale * 2 + value.denominator
+    top = abs(value.numerator) * 10**places * 2 + value.denominator
     whole = top // (2 * value.denominator)
-    sign = "-" if value < 0 and whole else ""
-    return sign + _plain(Fraction(whole, scale))
+    return _decimal_text(-whole if value < 0 else whole, places)
 
 
 def _plain(value: Fraction) -> str:
-    """Decimal text of a fraction whose decimal ends (denominator of factors 2 and 5)."""
-    sign = "-" if value < 0 else ""
-    top, bottom = abs(value.numerator), value.denominator
-    whole, rest = divmod(top, bottom)
-    digits = []
-    while rest:
-        digit, rest = divmod(rest * 10, bottom)
-        digits.append(str(digit))
-    return f"{sign}{whole}" + ("." + "".join(digits) if digits else "")
+    """Decimal text of a fraction whose decimal ends within 12 places (any number of ticks, in millimetres)."""
+    return _decimal_text(value.numerator * (10**12 // value.denominator), 12)

@@ -164,14 +164,14 @@ def _in_line_gap(axes: Sequence[Axis], one: tuple[int, int], two: tuple[int, int
 
 
 def near_misses(
-    walls: Sequence[Wall], axes: Sequence[Axis], ends: Sequence[Sequence[_Role | None]]
+    walls: Sequence[Wall], axes: Sequence[Axis], ends: Sequence[Sequence[_Role]]
 ) -> Iterator[tuple[int, int, int, Length]]:
-    """Free ends, not set free by the plan, that stop a little short of another wall's steel: (wall, end, other, clear)."""
+    """Free ends, not set free by the plan, that stop a little short of another wall: (wall, end, other, clear)."""
     loose = [
         (axes[index].point(0 if end == 0 else axes[index].length), index, end)
         for index, wall in enumerate(walls)
         for end in (0, 1)
-        if wall.ends[end] == AUTO and (joined := ends[index][end]) is not None and joined.role == "free end"
+        if wall.ends[end] == AUTO and ends[index][end].role == "free end"
     ]
     if not loose:
         return
@@ -190,7 +190,7 @@ def near_misses(
             axis = axes[other]
             along = axis.along(point)
             past = max(0, -along, along - axis.length)
-            clear = max(past, max(0, abs(axis.beside(point)) - axis.half))
+            clear = max(past, abs(axis.beside(point)) - axis.half, 0)
             if clear <= _NEAR_MISS_WITHIN and (best is None or clear < best[0]):
                 best = (clear, other)
         if best is not None:

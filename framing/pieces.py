@@ -93,14 +93,14 @@ class Sheet:
 
 @dataclass(slots=True)
 class Counts:
-    """The counts of a wall, a level or a plan. Lengths in ticks, areas in exact square feet."""
+    """The counts of a wall, a level or a plan. Lengths in ticks, areas in square ticks, exact."""
 
     track: Length = 0
     studs: int = 0
     stud_length: Length = 0
     sheets: int = 0
-    board_net: Fraction = Fraction(0)
-    board_bought: Fraction = Fraction(0)
+    board_net: Fraction | int = 0
+    board_bought: Fraction | int = 0
     board_screws: int = 0
     framing_screws: int = 0
     pins: int = 0

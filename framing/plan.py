@@ -118,21 +118,21 @@ class Wall:
     def highest(self) -> Length:
         return max(self.height_from, self.height_to)
 
-    def height_at(self, along: Length) -> Fraction:
+    def height_at(self, along: Length) -> Fraction | Length:
         """Height of the wall at a place along its line, ticks from the floor, exact (raked tops run straight)."""
-        return _between(self.height_from, self.height_to, along, self.length)
+        if self.height_from == self.height_to:
+            return self.height_from
+        return self.height_from + Fraction((self.height_to - self.height_from) * along, self.length)
 
-    def face_height_at(self, face: str, along: Length) -> Fraction:
+    def own_height(self, face: str) -> Length | None:
+        """The height that a face has of its own, where it stops below the wall's top."""
+        return self.left_height if face == LEFT else self.right_height
+
+    def face_height_at(self, face: str, along: Length) -> Fraction | Length:
         """Height to which a face is boarded, before the head gap, exact."""
-        own = self.left_height if face == LEFT else self.right_height
+        own = self.own_height(face)
         height = self.height_at(along)
-        return height if own is None else min(height, Fraction(own))
-
-
-def _between(low: Length, high: Length, along: Length, length: Length) -> Fraction:
-    if low == high:
-        return Fraction(low)
-    return low + Fraction((high - low) * along, length)
+        return height if own is None else min(height, own)
 
 
 @dataclass(frozen=True, slots=True)

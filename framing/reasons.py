@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
-from framing.length import length_text, rounded
+from framing.length import length_text, rounded, square_feet
 from framing.pieces import Because
 from framing.practice import COMMON_PRACTICE, SOURCES
 
@@ -24,7 +24,7 @@ class Rule(NamedTuple):
 
 
 class Term(NamedTuple):
-    """`amount` in the measure's own unit (ticks, square feet, or a number); `figures` fill the rule's term in order.
+    """`amount` in the measure's own unit (ticks, square ticks, or a number); `figures` fill the rule's term in order.
 
     A whole number among the figures is a length in ticks unless it is wrapped in `Number`.
     """
@@ -35,16 +35,20 @@ class Term(NamedTuple):
     figures: tuple[object, ...] = ()
 
 
+class Area(NamedTuple):
+    """An area in a term, square ticks, said in square feet."""
+
+    square_ticks: int | Fraction
+
+
 class Number(int):
     """A plain number in a term, as against a length."""
 
 
 RULES: dict[str, Rule] = {
     "track piece": Rule("every piece of track, tabs and bent ends included", COMMON_PRACTICE, "{0} track at {1}: {2}"),
-    "studs": Rule("studs that stand in the wall, by role", COMMON_PRACTICE, "{0} {1} studs"),
-    "stud length": Rule(
-        "clear height less head gap and the gap over a stud", SOURCES["stud_short"], "{0} {1} studs of {2}"
-    ),
+    "studs": Rule("studs that stand in the wall, by role", COMMON_PRACTICE, "{1}: {0}"),
+    "stud length": Rule("clear height less head gap and the gap over a stud", SOURCES["stud_short"], "{1}: {0} x {2}"),
     "sheet": Rule("stock sheets whose first piece hangs on this wall", _DERIVED, "sheet {0}: {1} x {2}"),
     "bought": Rule("stock sheets started here x their area", _DERIVED, "sheet {0}: {1} x {2} = {3} sq ft"),
     "net": Rule(
@@ -75,7 +79,7 @@ RULES: dict[str, Rule] = {
     "stud ends": Rule(
         "one screw through each flange at each end of a stud that is fastened; none into a deflection head",
         SOURCES["stud_end_screws"],
-        "{0} stud ends x {1}",
+        "{0}: {1} ends x {2}",
     ),
     "bent ends": Rule("head and sill tracks at their bent ends", SOURCES["head_track_screws"], "{0} tracks x {1}"),
     "pins": Rule(
@@ -114,6 +118,6 @@ def _words(figure: object) -> str:
         return str(int(figure))
     if isinstance(figure, int):
         return length_text(figure)
-    if isinstance(figure, Fraction):
-        return rounded(figure)
+    if isinstance(figure, Area):
+        return rounded(square_feet(figure.square_ticks))
     return str(figure)

@@ -60,7 +60,7 @@ def frame_of(index: int, wall: Wall, joined: Junctions) -> Frame:
     """Runs of one wall. Common practice, no source: both tracks of a corner reach the outer corner; a stem and the
     two halves of an interrupted wall stop one slot short of the through wall's steel.
     """
-    first, last = joined.end(index, 0), joined.end(index, 1)
+    first, last = joined.ends[index]
     starts = [(_reach(first, -1), first)]
     ends = []
     for gap in joined.gaps.get(index, ()):

@@ -1,4 +1,4 @@
-"""Which stock sheet each rectangle of board is cut from: offcuts first, then a new sheet of the shortest length that serves.
+"""Which stock sheet each rectangle of board is cut from: offcuts first, then a new sheet, the shortest that serves.
 
 Guillotine cuts: a piece is scored across the whole sheet or offcut it comes from, so what is left are rectangles too.
 Pieces are placed from the longest and widest down, over the whole level; narrow rips and pieces over openings then
@@ -11,6 +11,7 @@ from bisect import bisect_left, insort
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from framing.board import CAPS
 from framing.length import Length
 from framing.pieces import Sheet
 from framing.products import Board
@@ -27,7 +28,7 @@ class StockSheet:
 
 
 def cut_sheets(sheets: Sequence[Sheet], boards: Mapping[str, Board]) -> list[StockSheet]:
-    """Give every rectangle its stock sheet (`stock`, and `is_first_cut` for the piece that starts it); return the stock."""
+    """Give every rectangle its stock sheet (`is_first_cut` for the piece that starts it) and return the stock."""
     bought: list[StockSheet] = []
     by_board: dict[str, list[Sheet]] = {}
     for sheet in sheets:
@@ -56,7 +57,8 @@ def cut_sheets(sheets: Sequence[Sheet], boards: Mapping[str, Board]) -> list[Sto
 
 def _size(sheet: Sheet, board: Board) -> tuple[Length, Length]:
     """(across the sheet, along it)."""
-    return (sheet.width, sheet.height) if board.lay == "standing" else (sheet.height, sheet.width)
+    stands = board.lay == "standing" or sheet.face in CAPS
+    return (sheet.width, sheet.height) if stands else (sheet.height, sheet.width)
 
 
 _LOOK = 64  # offcuts looked at from the narrowest that serves: more would not pay

@@ -1,8 +1,8 @@
 """Studs: on layout from one origin, and those that ends, corners and openings ask for.
 
 Common practice, no source: a corner stud at the end of the through wall, a loose stud beyond the slot of a lapping
-wall or at the end of a stem, one stud at each jamb, cripples on layout over heads and under sills. A stud is cut shorter
-than the clear height by `practice.stud_short` (Ontario Building Code 9.24.3.2(1)).
+wall or at the end of a stem, one stud at each jamb, cripples on layout over heads and under sills. A stud is cut
+shorter than the clear height by `practice.stud_short` (Ontario Building Code 9.24.3.2(1)).
 """
 
 from __future__ import annotations

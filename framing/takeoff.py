@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from framing.beside import Compared, handbook_check
 from framing.count import FaceCount, LevelCount, WallCount, count_level
 from framing.junctions import Junction
-from framing.length import inches, rounded
+from framing.length import inches, rounded, square_feet
 from framing.order import OrderLine, order_list
 from framing.pieces import MEASURES, Because, Caution, Counts, Cut, Sheet, Stud, TrackPiece
 from framing.plan import Plan
@@ -37,6 +38,20 @@ def takeoff(plan: Plan, *, explain: bool = False) -> dict[str, Any]:
         "counts": counts_json(Counts.total(level.counts for level in levels)),
         "order": [_order_line(line) for line in order_list(levels, plan.practice)],
         "left_out": [],
+        "handbook": [_compared(compared) for compared in handbook_check(levels)],
+    }
+
+
+def _compared(compared: Compared) -> dict[str, Any]:
+    row = compared.row
+    return {
+        "name": row.name,
+        "unit": row.unit,
+        "handbook": rounded(row.handbook, 1),
+        "counted": rounded(row.counted, 1),
+        "ratio": None if row.ratio is None else rounded(row.ratio, 2),
+        "far_apart": compared.is_far,
+        "source": row.source,
     }
 
 
@@ -48,7 +63,7 @@ def counts_json(counts: Counts) -> dict[str, Any]:
 def _amount(measure: str, value: Any) -> Any:
     if measure in _LENGTHS:
         return inches(value)
-    return rounded(value) if measure in _AREAS else value
+    return rounded(square_feet(value)) if measure in _AREAS else value
 
 
 def _level(level: LevelCount, explain: bool) -> dict[str, Any]:
@@ -110,7 +125,7 @@ def _face(face: FaceCount, explain: bool) -> dict[str, Any]:
         "board": face.board,
         "run_in": inches(face.run),
         "height_in": inches(face.height),
-        "board_net_sqft": rounded(face.net),
+        "board_net_sqft": rounded(square_feet(face.net)),
         "sheets": face.sheets,
         "board_screws": face.board_screws,
     }

@@ -18,6 +18,7 @@ from framing.runs import Frame, Run
 
 SQUARE = Cut()
 Interval = tuple[Length, Length]
+_LOOKED_AHEAD = 40  # pieces
 
 
 def lap_cut(end: WallEnd) -> Cut:
@@ -30,7 +31,7 @@ def lap_cut(end: WallEnd) -> Cut:
 
 
 def pins(length: Length, practice: FramingPractice) -> int:
-    """Pins of one piece: 2 in from each end, at most 24 in apart: ceil((L - 4)/24) + 1, and one in a very short piece."""
+    """Pins of one piece: 2 in from each end, at most 24 in apart: ceil((L - 4)/24) + 1; a very short one has one."""
     between = length - 2 * practice.pin_from_end
     if between <= 0:
         return 1
@@ -123,6 +124,14 @@ def _splices(
 ) -> tuple[Length, ...] | None:
     """Splices of a run from 0 to `length`, by increasing number of pieces; None where there is no way."""
 
+    def tries_from(at: Length) -> list[Length]:
+        furthest = min(at + stock, length - shortest)
+        edges = {place for interval in blocked for place in interval if at + shortest <= place <= furthest}
+        return sorted({furthest, *edges}, reverse=True)
+
+    def is_open(at: Length, place: Length) -> bool:
+        return place >= at + shortest and not any(low < place < high for low, high in blocked)
+
     @cache
     def rest(at: Length, pieces: int) -> tuple[Length, ...] | None:
         left = length - at
@@ -130,25 +139,22 @@ def _splices(
             return ()
         if pieces <= 1 or left > pieces * stock:
             return None
-        furthest = min(at + stock, length - shortest)
-        tries = {furthest}
-        for low, high in blocked:
-            tries.update((low, high))
-        for place in sorted(tries, reverse=True):
-            if not at + shortest <= place <= furthest:
-                continue
-            if any(low < place < high for low, high in blocked):
-                continue
-            tail = rest(place, pieces - 1)
+        for place in tries_from(at):
+            tail = rest(place, pieces - 1) if is_open(at, place) else None
             if tail is not None:
                 return (place, *tail)
         return None
 
-    fewest = -(-length // stock)
+    taken: list[Length] = []
+    at = 0
+    while length - at > _LOOKED_AHEAD * stock:  # so long a run is cut as far on as it goes, piece by piece
+        at = next((place for place in tries_from(at) if is_open(at, place)), at + shortest)
+        taken.append(at)
+    fewest = -(-(length - at) // stock)
     for pieces in range(fewest, 2 * fewest + 3):
-        found = rest(0, pieces)
+        found = rest(at, pieces)
         if found is not None:
-            return found
+            return (*taken, *found)
     return None
 
 

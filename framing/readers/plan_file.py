@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -60,10 +61,8 @@ def _from_bytes(data: bytes, name: str) -> Plan:
 def _from_value(value: Any, name: str) -> Plan:
     reading = Reading()
     plan: Plan | None = None
-    try:
+    with suppress(Unread):
         plan = _read(reading, value)
-    except Unread:
-        pass
     if plan is not None:
         reading.mistakes += plan_mistakes(plan, is_whole=not reading.mistakes)
     if reading.mistakes or plan is None:
@@ -75,10 +74,8 @@ def _read(reading: Reading, value: Any) -> Plan:
     top = reading.object(value, "", "", _KEYS, ("format", "levels", "wall_types"))
     if "format" in top and top["format"] != FORMAT:
         reading.note("", "format", top["format"], "is not one that this version reads", f'Write "{FORMAT}".')
-    try:
+    with suppress(Unread):
         reading.unit = reading.word(top.get("length_unit", "in"), "", "length_unit", ("in", "mm"))
-    except Unread:
-        pass
     plan_name = ""
     if "name" in top:
         if isinstance(top["name"], str) and len(top["name"]) <= 200:
@@ -107,10 +104,8 @@ def _levels(
         except Unread:
             continue
         level_name = where
-        try:
+        with suppress(Unread):
             level_name = reading.mark(level.get("name", where), where, "name")
-        except Unread:
-            pass
         if level_name in names:
             reading.note(level_name, "name", level_name, "is used by two levels", "Give each level a name of its own.")
         names.add(level_name)

@@ -91,6 +91,17 @@ def _wall_type(reading: Reading, name: str, value: Any, boards: dict[str, Board 
             where, "spacing", kind.get("spacing"), "leaves no room between studs", "Set the studs further apart."
         )
         raise Unread
+    cap = stud.web + sum(board.thickness for board in left + right)
+    for board in left + right:
+        if board.width < cap:
+            reading.note(
+                where,
+                f"board {board.name}, width",
+                length_text(board.width),
+                f"is narrower than the cap of a free end ({length_text(cap)}: steel and both faces)",
+                "Use a wider board.",
+            )
+            raise Unread
     narrowest = min((board.width for board in left + right if board.lay == "standing"), default=None)
     if narrowest is not None and spacing > narrowest:
         reading.note(

@@ -1,0 +1,152 @@
+"""A take-off as text for a terminal or a printer: the same figures as the JSON, in feet and inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from typing import Any
+
+from framing.length import LengthMistake, length_text, parse_length
+
+SAFETY = (
+    "Sheet-steel edges cut: wear gloves. Powder-actuated tools only by trained operators, eyes protected "
+    "(29 CFR 1926.302(e)). Sanding and cutting make dust: assess exposure to silica (29 CFR 1926.1153).",
+    "Load-bearing walls are outside; fire-rated walls follow their listed design. Local codes and licensed practice "
+    "come before every figure here.",
+)
+
+
+def takeoff_text(found: dict[str, Any], *, explain: bool = False) -> str:
+    """The printed object of `framing.takeoff.takeoff` as lines of text."""
+    return "\n".join(_lines(found, explain))
+
+
+def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
+    yield f"Take-off: {found['plan'] or 'plan without a name'}"
+    for level in found["levels"]:
+        yield ""
+        yield from _level(level)
+        if explain:
+            yield from _reasons(level)
+    yield ""
+    yield "All levels"
+    yield from _counts(found["counts"])
+    yield ""
+    yield "To order (bound: the least number that any way of cutting needs)"
+    rows = [
+        (
+            line["product"],
+            _ft(line["stock_length"]) if "stock_length" in line else "",
+            str(line["count"]),
+            line["unit"],
+            str(line["bound"]) if "bound" in line else "",
+        )
+        for line in found["order"]
+    ]
+    yield from _table(("product", "length", "count", "unit", "bound"), rows, right=(2, 4))
+    yield ""
+    yield "Handbook check (published estimating rules, not how anything here is counted)"
+    checks = [
+        (row["name"], row["handbook"], row["counted"], row["unit"], row["ratio"] or "", row["source"])
+        for row in found["handbook"]
+    ]
+    yield from _table(("what", "handbook", "counted", "unit", "ratio", "source"), checks, right=(1, 2, 4))
+    for row in found["handbook"]:
+        if row["far_apart"]:
+            yield f"  far apart: {row['name']}. Look at the plan before ordering."
+    yield ""
+    yield from SAFETY
+
+
+def _level(level: dict[str, Any]) -> Iterator[str]:
+    yield f"{level['name']}: {len(level['walls'])} walls"
+    rows = []
+    for wall in level["walls"]:
+        counts = wall["counts"]
+        rows.append(
+            (
+                wall["mark"],
+                wall["type"],
+                _ft(wall["line_length"]),
+                _ft(wall["track_length"]),
+                str(counts["studs"]),
+                counts["board_net_sqft"],
+                str(counts["sheets"]),
+                str(counts["board_screws"]),
+                str(counts["pins"]),
+                str(counts["openings"]),
+            )
+        )
+    head = ("wall", "type", "line", "bottom track", "studs", "net sq ft", "sheets", "screws", "pins", "openings")
+    yield from _table(head, rows, right=tuple(range(2, 10)))
+    yield ""
+    yield f"{level['name']}: junctions"
+    for junction in level["junctions"]:
+        yield f"  {junction['kind']:<12} {' + '.join(junction['walls']):<20} {junction['because']}"
+    yield ""
+    yield f"{level['name']}: track, in the order of cutting"
+    yield from _table(
+        ("wall", "row", "at", "length", "from end", "to end", "pins"),
+        [_piece(p) for p in level["track_pieces"]],
+        right=(2, 3),
+    )
+    if level["cautions"]:
+        yield ""
+        yield f"{level['name']}: cautions"
+        for caution in level["cautions"]:
+            yield f"  {caution['kind']}: {caution['sentence']}"
+
+
+def _piece(piece: dict[str, Any]) -> tuple[str, ...]:
+    ends = []
+    for name in ("from_end", "to_end"):
+        cut = piece[name]
+        bend = piece.get("bent_up", {}).get(name)
+        if cut["cut"] == "tab":
+            ends.append(f"tab {_ft(cut['tab'])}, flanges back {_ft(cut['flanges_back']['left'])}")
+        else:
+            ends.append(f"bent up {_ft(bend)}" if bend else "square")
+    return (piece["wall"], piece["row"], _ft(piece["at"]), _ft(piece["length"]), *ends, str(piece["pins"]))
+
+
+def _counts(counts: dict[str, Any]) -> Iterator[str]:
+    for name, value in counts.items():
+        shown = _ft(value) if name.endswith("_in") else str(value)
+        yield f"  {name.removesuffix('_in').replace('_', ' '):<22} {shown:>14}"
+
+
+def _reasons(level: dict[str, Any]) -> Iterator[str]:
+    yield ""
+    yield f"{level['name']}: because"
+    for wall in level["walls"]:
+        yield f"  wall {wall['mark']}"
+        for measure, reasons in wall.get("because", {}).items():
+            yield f"    {measure} = {wall['counts'][measure]}"
+            by_rule: dict[tuple[str, str], list[str]] = {}
+            for reason in reasons:
+                by_rule.setdefault((reason["rule"], reason["source"]), []).append(reason["term"])
+            for (rule, source), terms in by_rule.items():
+                yield f"      {rule} [{source}]"
+                yield from (f"        {term}" for term in terms)
+
+
+def _ft(decimal_inches: str) -> str:
+    """Feet and inches of a printed decimal; decimals that are not exact to 1/64 in stay decimal inches."""
+    try:
+        text = length_text(parse_length(Decimal(decimal_inches)))
+    except LengthMistake:
+        text = ""
+    return text if text.endswith('"') else f"{decimal_inches} in"
+
+
+def _table(head: Sequence[str], rows: Iterable[Sequence[str]], right: tuple[int, ...] = ()) -> Iterator[str]:
+    body = [tuple(head), *(tuple(row) for row in rows)]
+    widths = [max(len(row[column]) for row in body) for column in range(len(head))]
+    for number, row in enumerate(body):
+        cells = (
+            cell.rjust(widths[column]) if column in right else cell.ljust(widths[column])
+            for column, cell in enumerate(row)
+        )
+        yield ("  " + "  ".join(cells)).rstrip()
+        if number == 0:
+            yield "  " + "  ".join("-" * width for width in widths)
