@@ -23,7 +23,7 @@ def library(hours: Any, pieces: str, **more: Any) -> PrevailingWork:
 def test_pieces_over_hours_reach_basic_and_fringe() -> None:
     # Davis-Bacon, 29 CFR part 5: 1400.00 for 40 h against 31.20 + 7.30 = 38.50 -> 140.00. Rule from memory, derived.
     priced = price(week("1400.00", 40, prevailing=(library(40, "1400.00"),)))
-    assert amounts(priced) == {"piece": Decimal("1400.00"), "prevailing": Decimal("140.00")}
+    assert amounts(priced) == {"piece": Decimal("1400.00"), "fringe": Decimal("140.00")}
     assert priced.gross == Decimal("1540.00")
 
 
@@ -31,7 +31,7 @@ def test_cash_in_lieu_of_fringe_stays_out_of_the_overtime_base() -> None:
     # 29 CFR 5.32(c), read in the official text. Derived: 48 h, 1680.00 is 35.00 an hour; fringe 38.50 x 48 - 1680 =
     # 168.00 stays out; premium 8 x 17.50 = 140.00.
     priced = price(week("1680.00", 48, prevailing=(library(48, "1680.00", overtime_hours=Fraction(8)),)))
-    assert amounts(priced)["prevailing"] == Decimal("168.00")
+    assert amounts(priced)["fringe"] == Decimal("168.00")
     assert priced.regular_rate == 35
     assert priced.gross == Decimal("1988.00")
 
@@ -55,16 +55,16 @@ def test_a_plan_takes_the_place_of_cash() -> None:
     # 29 CFR 5.31, from memory: contributions count towards the fringe rate. Derived: 3.00 an hour to a plan leaves
     # 4.30 x 40 = 172.00, of which 152.00 is pay above the basic rate.
     part = library(40, "1400.00", fringe_to_plan=Decimal("3.00"))
-    assert amounts(price(week("1400.00", 40, prevailing=(part,))))["prevailing"] == Decimal("20.00")
+    assert amounts(price(week("1400.00", 40, prevailing=(part,))))["fringe"] == Decimal("20.00")
     whole = library(40, "1400.00", fringe_to_plan=Decimal("9.00"))
-    assert "prevailing" not in amounts(price(week("1400.00", 40, prevailing=(whole,))))
+    assert "fringe" not in amounts(price(week("1400.00", 40, prevailing=(whole,))))
 
 
 def test_other_time_on_the_job_is_pay_of_the_job() -> None:
     # Derived: 38 h of pieces at 1400.00 and 2 h of meeting at 30.00 on the job: 1460.00 against 1540.00.
     worked = week("1400.00", 38, prevailing=(library(40, "1400.00"),))
     meeting = TimeWorked(MONDAY + timedelta(days=4), "meeting", Fraction(2), Decimal("30.00"), job="Library")
-    assert amounts(price(replace(worked, hours=(*worked.hours, meeting))))["prevailing"] == Decimal("80.00")
+    assert amounts(price(replace(worked, hours=(*worked.hours, meeting))))["fringe"] == Decimal("80.00")
 
 
 def test_overtime_on_the_piece_rate_does_not_mix_with_covered_work() -> None:

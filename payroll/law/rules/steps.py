@@ -170,14 +170,14 @@ def pay_bonuses(working: Working) -> None:
         working.lines.append(w.Line("bonus", text, Fraction(1), "bonus", exact, amount, (reason,)))
 
 
-def pay_guarantee(working: Working) -> None:
-    """What is missing from an agreed hourly guarantee, on the productive hours or on all."""
+def pay_guarantee(working: Working, besides: Fraction = NONE) -> None:
+    """What is missing from an agreed hourly guarantee, on the productive hours or on all but `besides`, paid later."""
     terms = working.week.terms
     if terms.hourly_guarantee is None:
         return
     guarantee = Fraction(terms.hourly_guarantee)
     if terms.guarantee_hours == "all":
-        hours, earned, which = working.hours.total, working.pieces + working.other, "all hours"
+        hours, earned, which = working.hours.total - besides, working.pieces + working.other, "all hours"
         so_far = paid(line for line in working.lines if line.code != "bonus")
     else:
         hours, earned, which = working.hours.producing, working.pieces, "productive hours"
@@ -218,14 +218,15 @@ def hold_minimum(
         working.lines.append(whole_line("minimum-wage", f"to the {text}", missing.amount, tuple(reasons)))
 
 
-def regular_rate(working: Working, pay: Fraction, hours: Fraction) -> tuple[Fraction | None, tuple[w.Because, ...]]:
-    """Pay over hours, and its reason; nothing without hours. A set-sum bonus is named only if it is part of `pay`."""
+def regular_rate(
+    working: Working, hours: Fraction, with_flat: bool = True
+) -> tuple[Fraction | None, tuple[w.Because, ...]]:
+    """Straight pay over hours, and its reason; None without hours. Set-sum bonuses may be left out for a rule of their
+    own."""
     if not hours:
         return None, ()
-    regular = pay / hours
-    parts = [working.pieces, working.other, working.bonuses, working.flat, working.added]
-    if sum(parts, NONE) != pay:
-        parts = [pay]
+    parts = [working.pieces, working.other, working.bonuses, working.flat if with_flat else NONE, working.added]
+    regular = sum(parts, NONE) / hours
     return regular, (working.because("regular-rate", f"{added(parts)} / {clock(hours)} = {money(regular)} an hour"),)
 
 

@@ -53,7 +53,7 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     steps.pay_guarantee(working)
     pay_prevailing(working)
     steps.hold_minimum(working, working.hours.by_day, working.straight, working.counted, "for the week")
-    regular, regular_because = steps.regular_rate(working, working.straight, hours)
+    regular, regular_because = steps.regular_rate(working, hours)
     if over and _overtime_by_agreement(working, over):
         regular, regular_because = None, ()
     elif over and regular is not None:

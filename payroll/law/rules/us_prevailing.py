@@ -125,10 +125,10 @@ def _fringe(working: Working, part: w.PrevailingWork) -> None:
     )
     reason = explain.because(working.book, FEDERAL, "prevailing-fringe", sum_)
     text = f"fringe benefits of {part.worker_class} on {part.job}"
-    working.floors.append(w.Floor("prevailing", text, cents(owed), counted, in_lieu, (reason,)))
+    working.floors.append(w.Floor("fringe", text, cents(owed), counted, in_lieu, (reason,)))
     if in_lieu:
         working.uncounted += in_lieu
-        working.lines.append(whole_line("prevailing", f"cash in lieu of {text}", in_lieu, (reason,)))
+        working.lines.append(whole_line("fringe", f"cash in lieu of {text}", in_lieu, (reason,)))
 
 
 def premium_to_basic(working: Working, regular: Fraction) -> None:
