@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from collections.abc import Sequence
 
@@ -35,6 +36,7 @@ if __name__ == "__main__":
         print(refused, file=sys.stderr)
         sys.exit(1)
     except Stopped as stopped:
-        print(f"\nStopped by {stopped}; everything it started has ended.", file=sys.stderr)
+        with contextlib.suppress(OSError):
+            print(f"\nStopped by {stopped}; everything it started has ended.", file=sys.stderr)
         # The demo is meant to be stopped; a check that was stopped has not passed.
         sys.exit(0 if sys.argv[1:2] == ["demo"] else 130)

@@ -30,12 +30,15 @@ class Refused(Exception):
     """Something needed is missing or did not start; the text says what, why and the next step."""
 
 
-def leashed(stop_signal: signal.Signals = signal.SIGTERM) -> Callable[[], None] | None:
-    """For `preexec_fn`: the child gets `stop_signal` when its parent dies. None where the system cannot do that."""
+def leashed(stop_signal: signal.Signals = signal.SIGTERM, *, parent: int | None = None) -> Callable[[], None] | None:
+    """For `preexec_fn`: the child gets `stop_signal` when its parent (we, if not said) dies.
+
+    None where the system cannot do that.
+    """
     if not sys.platform.startswith("linux"):
         return None
     libc = ctypes.CDLL(None, use_errno=True)
-    parent = os.getpid()
+    parent = parent or os.getpid()
 
     def leash() -> None:
         libc.prctl(_PR_SET_PDEATHSIG, int(stop_signal), 0, 0, 0)
@@ -88,6 +91,8 @@ class Children:
     def __enter__(self) -> Children:
         for number in _STOP:
             signal.signal(number, _raise_stopped)
+        if os.environ.get("MAKELEVEL") and (leash := leashed(parent=os.getppid())):
+            leash()
         return self
 
     def __exit__(
@@ -170,12 +175,26 @@ class Children:
             time.sleep(0.05)
 
     def watch(self) -> Child:
-        """Wait until a service ends by itself, and name it."""
+        """Wait until a service ends by itself, and name it. Raises Stopped if our terminal goes away.
+
+        Then the system tells the terminal's first process alone, and `make` does not pass it on.
+        """
+        terminal = next((number for number in (0, 1, 2) if os.isatty(number)), None)
         while True:
+            if terminal is not None and not _open(terminal):
+                raise Stopped("the end of its terminal")
             for child in self.running:
                 if child.process.poll() is not None:
                     return child
             time.sleep(0.5)
+
+
+def _open(terminal: int) -> bool:
+    try:
+        os.tcgetpgrp(terminal)
+    except OSError:
+        return False
+    return True
 
 
 def _raise_stopped(number: int, frame: FrameType | None) -> None:
