@@ -60,22 +60,37 @@ _SHARES = f"""
 INSERT INTO payroll_jobshare (organisation_id, line_id, job_id, amount)
 SELECT l.organisation_id, l.id, d.job_id, d.amount {_WRITTEN.format(draft="draft_share")} ORDER BY l.id, d.job_id
 """
-# Whole cents of each exact share by div(); one cent more to the largest remainders, ties in the order of entries.
+
+
+def allotment_parts(lines: str) -> str:
+    """SQL that shares whole cents: `lines` gives line, key, quantity, amount and total; the answer adds `part`, in money.
+
+    Everyone gets the whole cents of an exact share, by div(); one cent more goes to the largest remainders, ties in the
+    order of keys. This is `payroll.law.allot`, and a test holds the two together.
+    """
+    return f"""
+    SELECT *, (whole + (place <= spare)::int) / 100 AS part
+      FROM (
+        SELECT *, row_number() OVER (PARTITION BY line ORDER BY rest DESC, key) AS place,
+               cents - sum(whole) OVER (PARTITION BY line) AS spare
+          FROM (
+            SELECT *, amount * 100 AS cents, div(amount * 100 * quantity, total) AS whole, mod(amount * 100 * quantity, total) AS rest
+              FROM ({lines}) given
+          ) parts
+      ) placed
+    """  # noqa: S608 - our own text
+
+
+_EARNED = f"""
+SELECT l.organisation_id, l.id AS line, w.entry_id AS key, w.rate_id, w.quantity, l.amount, l.quantity AS total
+  {_WRITTEN.format(draft="draft_line")}
+  JOIN {{prefix}}_share w ON w.person_id = d.person_id AND w.job_id = d.piece_job AND w.operation_id = d.piece_operation
+   AND w.rate = d.piece_rate
+ WHERE d.code = 'piece'
+"""
 _ALLOTMENTS = f"""
 INSERT INTO payroll_lineallotment (organisation_id, line_id, entry_id, rate_used_id, quantity, amount)
-SELECT organisation_id, line_id, entry_id, rate_id, quantity, (whole + (place <= spare)::int) / 100
-  FROM (
-    SELECT *, row_number() OVER (PARTITION BY line_id ORDER BY rest DESC, entry_id) AS place,
-           cents - sum(whole) OVER (PARTITION BY line_id) AS spare
-      FROM (
-        SELECT l.organisation_id, l.id AS line_id, w.entry_id, w.rate_id, w.quantity, l.amount * 100 AS cents,
-               div(l.amount * 100 * w.quantity, l.quantity) AS whole, mod(l.amount * 100 * w.quantity, l.quantity) AS rest
-          {_WRITTEN.format(draft="draft_line")}
-          JOIN {{prefix}}_share w ON w.person_id = d.person_id AND w.job_id = d.piece_job AND w.operation_id = d.piece_operation
-           AND w.rate = d.piece_rate
-         WHERE d.code = 'piece'
-      ) parts
-  ) placed
+SELECT organisation_id, line, key, rate_id, quantity, part FROM ({allotment_parts(_EARNED)}) shared
 """
 _HOURS = """
 INSERT INTO payroll_statementhours (organisation_id, statement_id, hours_id)
