@@ -48,6 +48,7 @@ from jobs.tenancy import organisation_scope
 from payroll.models import PayWeek, Rate
 from payroll.services.payweeks import payweek_close, payweek_open
 from payroll.services.rates import Scope, rate_set
+from payroll.services.reports import weekly_report_make
 
 FOUR_DECIMALS = Decimal("0.0001")
 BEFORE_WORK, NOON, AFTER_WORK = time(6, 30), time(12), time(17, 30)
@@ -326,15 +327,20 @@ def hours_load(loaded: Loaded, first_day: date) -> int:
 
 
 def week_load(loaded: Loaded, first_day: date) -> str:
-    """Open the week, and close it the Monday after where the scenario says so. Answers what was done, in words."""
+    """Open the week; where the scenario says so, close it the Monday after and report on it. Answers in words."""
     opened = payweek_open(actor=loaded.owner, first_day=first_day, now=loaded.at(first_day, BEFORE_WORK))
-    if first_day not in loaded.demo.facts["closed"] or opened.state == PayWeek.State.CLOSED:
+    if first_day not in loaded.demo.facts["closed"]:
         return ""
-    closing = payweek_close(actor=loaded.owner, pay_week=opened.pk, now=loaded.at(first_day + WEEK, NOON))
-    stopped = [sentence for one in closing.stopped for sentence in one.sentences]
-    if stopped:
-        raise CommandError("\n".join(stopped))
-    return f"; closed with {closing.statements} statements and {closing.gross} gross"
+    monday = loaded.at(first_day + WEEK, NOON)
+    done = ""
+    if opened.state != PayWeek.State.CLOSED:
+        closing = payweek_close(actor=loaded.owner, pay_week=opened.pk, now=monday)
+        stopped = [sentence for one in closing.stopped for sentence in one.sentences]
+        if stopped:
+            raise CommandError("\n".join(stopped))
+        done = f"; closed with {closing.statements} statements and {closing.gross} gross"
+    weekly_report_make(actor=loaded.owner, job=loaded.job, first_day=first_day, now=monday)
+    return done
 
 
 def _refused(outcomes: Iterable[Any]) -> None:
