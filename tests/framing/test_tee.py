@@ -106,17 +106,24 @@ def test_two_layers_on_the_side_of_the_stem_need_a_wider_slot():
     assert wall_of(away, "S1")["track_length"] == "97.5625"
 
 
-def test_two_stems_on_both_sides_of_one_point_do_not_shorten_each_other():
+@pytest.mark.parametrize(("north", "south"), [(100, 80), (300, 280)])
+def test_two_stems_on_both_sides_of_one_point_leave_the_through_wall_whole(north, south):
+    # T1 is drawn through the point and both stems end there, so T1 runs through however long the stems are:
+    # each is a tee, one slot short of T1's steel.
     out = taken(
         plan(
             wall("T1", (0, 0), (240, 0)),
-            wall("S1", (120, 100), (120, 0)),
-            wall("S2", (120, -80), (120, 0)),
+            wall("S1", (120, north), (120, 0)),
+            wall("S2", (120, -south), (120, 0)),
         )
     )
-    assert wall_of(out, "S1")["track_length"] == "97.5625"
-    assert wall_of(out, "S2")["track_length"] == "77.5625"
-    assert size(out["counts"]["track_in"]) == 2 * (240 + Fraction("97.5625") + Fraction("77.5625"))
+    less = Fraction("2.4375")  # half of 3 5/8 and the 5/8 slot
+    assert size(wall_of(out, "T1")["track_length"]) == 240
+    assert size(wall_of(out, "S1")["track_length"]) == north - less
+    assert size(wall_of(out, "S2")["track_length"]) == south - less
+    assert size(out["counts"]["track_in"]) == 2 * (240 + north + south - 2 * less)
+    assert studs(out, "T1", "loose") == []
+    assert len(studs(out, "S1", "loose")) == len(studs(out, "S2", "loose")) == 1
 
 
 def test_a_line_drawn_to_the_face_and_one_to_the_centre_give_the_same_tee():
