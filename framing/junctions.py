@@ -193,8 +193,9 @@ class _Finder:
                     Caution(
                         "through at a door",
                         f"{self.level.name}, walls {self.walls[chosen].mark} and {self.walls[other].mark}: the plan "
-                        f"runs wall {self.walls[chosen].mark} through although a door stands beside this corner in it. The "
-                        "short leg should lap the long wall: its loose stud must stand in the leg. Check the junction.",
+                        f"runs wall {self.walls[chosen].mark} through although a door stands beside this corner in "
+                        "it. The short leg should lap the long wall: its loose stud must stand in the leg. Check the "
+                        "junction.",
                         (self.walls[chosen].mark, self.walls[other].mark),
                     )
                 )

@@ -1,7 +1,7 @@
 """A plan as two CSV files in one folder: `walls.csv` and `openings.csv`, with the same columns as the plan file's keys.
 
-Boards, wall types, practice and junctions, which are not tables, stand in `plan.json` beside them: the plan file without
-its levels, and junctions by level. A length without a unit is in inches, as any text of the format is.
+Boards, wall types, practice and junctions, which are not tables, stand in `plan.json` beside them: the plan file
+without its levels, and junctions by level. A length without a unit is in inches, as any text of the format is.
 """
 
 from __future__ import annotations
