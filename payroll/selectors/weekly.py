@@ -135,8 +135,8 @@ def weekly_figures(*, job: int, first_day: date) -> dict[str, Any]:
     given = {"organisation": organisation_in_scope(), "first": first_day, "job": job}
     done = _done(_rows(_DONE, given))
     labour = _labour(_rows(_LABOUR, given))
-    hours = _rows(_HOURS, given)
-    people = {row[0] for row in hours} | {row[0] for row in (days := _rows(_DAYS, given))}
+    hours, days = _rows(_HOURS, given), _rows(_DAYS, given)
+    people = {row[0] for row in hours} | {row[0] for row in days}
     history = _history(done, labour, budget, operations, of, first_day)
     week = done.get(first_day, {})
     return {
