@@ -38,8 +38,10 @@ def organisation_in_scope() -> int:
 
 
 @contextmanager
-def organisation_scope(organisation: models.Model | int) -> Iterator[int]:
+def organisation_scope(organisation: models.Model | int, *, to_the_end: bool = False) -> Iterator[int]:
     """Work as one organisation until the block ends; the scope before it comes back afterwards.
+
+    `to_the_end` is for a request whose transaction ends with the block: the database is not told, it forgets anyway.
 
     Takes an Organisation or its id. Raises NoOrganisation for None, and TransactionManagementError outside a
     transaction, where PostgreSQL would forget the setting at once.
@@ -65,7 +67,8 @@ def organisation_scope(organisation: models.Model | int) -> Iterator[int]:
         _scope.reset(token)
         # In a failed transaction nothing more can be said, and nothing needs to be: its end takes the setting with it.
         if (
-            connection.connection is not None
+            not to_the_end
+            and connection.connection is not None
             and connection.connection.info.transaction_status == TransactionStatus.INTRANS
         ):
             _tell_database(before)

@@ -35,7 +35,7 @@ class FieldView(GenericAPIView):
         self.now = timezone.now()
         if isinstance(request.user, Actor):
             self.actor = request.user
-            self._open.enter_context(organisation_scope(self.actor.organisation))
+            self._open.enter_context(organisation_scope(self.actor.organisation, to_the_end=True))
             device_use_note(device=request.auth.actor.device, last_used_at=request.auth.last_used_at, now=self.now)
 
     def dispatch(self, request: Any, *args: Any, **kwargs: Any) -> Response:

@@ -41,9 +41,10 @@ class Fields:
         self._read.add(name)
         return self._data.get(name)
 
-    def _bad(self, name: str, sentence: str) -> None:
+    def _bad(self, name: str, sentence: str) -> Any:
         """Note a mistake; gives None, for getters to return."""
         self._note(name, sentence)
+        return None
 
     def _needed(self, name: str, needed: bool) -> Any:
         value = self.raw(name)

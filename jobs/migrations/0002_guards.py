@@ -103,26 +103,22 @@ BEGIN
      WHERE (w.organisation_id, w.id) IN (SELECT a.organisation_id, a.work_unit_id FROM added a)
      ORDER BY w.id FOR NO KEY UPDATE;
 
-    SELECT w.id, w.measured, w.done, d.change INTO refused
-      FROM (SELECT a.organisation_id, a.work_unit_id, sum(a.quantity - COALESCE(r.quantity, 0)) AS change
-              FROM added a
-              LEFT JOIN public.jobs_entry r ON r.organisation_id = a.organisation_id AND r.id = a.replaces_id
-             GROUP BY a.organisation_id, a.work_unit_id) d
-      JOIN public.jobs_workunit w ON w.organisation_id = d.organisation_id AND w.id = d.work_unit_id
-     WHERE d.change > 0 AND w.done + d.change > w.measured
-     ORDER BY w.id LIMIT 1;
+    WITH counted AS (
+        UPDATE public.jobs_workunit w SET done = w.done + d.change
+          FROM (SELECT a.organisation_id, a.work_unit_id, sum(a.quantity - COALESCE(r.quantity, 0)) AS change
+                  FROM added a
+                  LEFT JOIN public.jobs_entry r ON r.organisation_id = a.organisation_id AND r.id = a.replaces_id
+                 GROUP BY a.organisation_id, a.work_unit_id) d
+         WHERE w.organisation_id = d.organisation_id AND w.id = d.work_unit_id AND d.change <> 0
+        RETURNING w.id, w.measured, w.done, d.change
+    )
+    SELECT * INTO refused FROM counted WHERE change > 0 AND done > measured ORDER BY id LIMIT 1;
     IF FOUND THEN
-        RAISE EXCEPTION 'work unit %: % more on % done is past its measured %', refused.id, refused.change, refused.done, refused.measured
+        RAISE EXCEPTION 'work unit %: % more would make % done, past its measured %',
+                        refused.id, refused.change, refused.done, refused.measured
             USING ERRCODE = 'PW001', CONSTRAINT = 'entries_never_past_measured', TABLE = 'jobs_entry',
                   HINT = 'Claim what is left, or have the wall measured again.';
     END IF;
-
-    UPDATE public.jobs_workunit w SET done = w.done + d.change
-      FROM (SELECT a.organisation_id, a.work_unit_id, sum(a.quantity - COALESCE(r.quantity, 0)) AS change
-              FROM added a
-              LEFT JOIN public.jobs_entry r ON r.organisation_id = a.organisation_id AND r.id = a.replaces_id
-             GROUP BY a.organisation_id, a.work_unit_id) d
-     WHERE w.organisation_id = d.organisation_id AND w.id = d.work_unit_id AND d.change <> 0;
     RETURN NULL;
 END
 """

@@ -1,7 +1,7 @@
 """Logging finished work: exactly once, never more than is measured, shared out to the last ten-thousandth.
 
 One path serves a single entry and a batch. It locks the work units in id order, reads what it needs behind the
-locks, decides each entry in turn, and writes all of them in one statement a table. The database counts again by
+locks, decides each entry in turn, and writes all of them in one statement. The database counts again by
 itself (see migration 0002), so that nothing that goes round this module can over-claim either.
 """
 
@@ -13,11 +13,9 @@ from uuid import UUID
 
 from django.db import transaction
 
-from jobs import audit
 from jobs.actors import Actor
-from jobs.bulk import rows_insert
 from jobs.refusals import Mistake, NotAllowed, Refusal, database_refusals
-from jobs.requests import EntryRequest, plain
+from jobs.requests import EntryRequest
 from jobs.services.entry_decisions import Decided, decide
 from jobs.services.entry_state import (
     EntryAnswer,
@@ -26,10 +24,12 @@ from jobs.services.entry_state import (
     entry_answers,
     first_entries,
     people_in_reach,
+    unit_words,
     units_lock,
     units_of_entries,
 )
-from jobs.services.receipts import receipts_known, receipts_write, reuse_refusal
+from jobs.services.entry_write import entries_write
+from jobs.services.receipts import receipts_known, reuse_refusal
 from jobs.tenancy import organisation_scope
 
 MAY_LOG = frozenset({"owner", "office", "foreman"})
@@ -69,7 +69,7 @@ def entry_batch_log(*, actor: Actor, requests: Sequence[EntryRequest], now: date
         waiting = dict(enumerate(requests))
         originals = units_of_entries({one.replaces for one in requests if one.replaces})
         named = {one.work_unit for one in requests if one.work_unit is not None}
-        state = State(actor, now, units_lock(ids=named | set(originals.values()), actor=actor))
+        state = State(actor, now, units_lock(ids=named | set(originals.values()), actor=actor), unit_words)
         state.crews = crews_in_reach(
             ids={one.shares.crew for one in requests if one.shares.crew is not None}, actor=actor
         )
@@ -103,14 +103,10 @@ def _wave(state: State, wave: dict[int, EntryRequest]) -> dict[int, Outcome]:
             decided[place] = decide(request, state)
         except Refusal as refusal:
             outcomes[place] = refusal
-    ours = receipts_write(
-        actor=state.actor, kind="entry", requests=[one.request for one in decided.values()], now=state.now
-    ) if decided else set()  # fmt: skip
-    written = {place: one for place, one in decided.items() if one.request.uuid in ours}
-    answers = _write(state, list(written.values()))
-    outcomes |= {place: answers[one.request.uuid] for place, one in written.items()}
+    answers = entries_write(actor=state.actor, decided=list(decided.values()), now=state.now)
+    outcomes |= {place: answers[one.request.uuid] for place, one in decided.items() if one.request.uuid in answers}
     # Taken by another transaction between our look and our writing: by now it has ended, and its receipt can be seen.
-    outcomes |= _repeated(state, {place: one.request for place, one in decided.items() if place not in written})
+    outcomes |= _repeated(state, {place: one.request for place, one in decided.items() if place not in outcomes})
     return outcomes
 
 
@@ -132,71 +128,3 @@ def _repeated(state: State, wave: dict[int, EntryRequest]) -> dict[int, Outcome]
                 outcomes[place] = refusal
     answers = entry_answers(same.values())
     return outcomes | {place: answers[uuid] for place, uuid in same.items()}
-
-
-def _write(state: State, decided: Sequence[Decided]) -> dict[UUID, EntryAnswer]:
-    """Write entries, shares, notes and audit records, one statement each."""
-    if not decided:
-        return {}
-    actor, now = state.actor, state.now
-    entry_types = {
-        "uuid": "uuid",
-        "job_id": "bigint",
-        "work_unit_id": "bigint",
-        "worked_on": "date",
-        "quantity": "numeric",
-        "logged_by_id": "bigint",
-        "received_at": "timestamptz",
-        "replaces_id": "bigint",
-    }
-    rows = [
-        (
-            one.request.uuid,
-            one.unit.job,
-            one.unit.id,
-            one.request.worked_on,
-            one.quantity,
-            actor.membership,
-            now,
-            one.replaces.id if one.replaces else None,
-        )
-        for one in decided
-    ]
-    ids: dict[UUID, int] = dict(rows_insert("jobs_entry", entry_types, rows, returning="uuid, id"))
-    rows_insert(
-        "jobs_entryshare",
-        {"entry_id": "bigint", "person_id": "bigint", "quantity": "numeric"},
-        [(ids[one.request.uuid], person, part) for one in decided for person, part in one.shares.items()],
-    )
-    notes = [(ids[one.request.uuid], one.request.note) for one in decided if one.request.note]
-    rows_insert("jobs_entrynote", {"entry_id": "bigint", "text": "text"}, notes)
-    audit.record(actor=actor, at=now, changes=[_change(one) for one in decided])
-    return {one.request.uuid: _answer(ids[one.request.uuid], one, now) for one in decided}
-
-
-def _change(one: Decided) -> audit.Change:
-    return audit.Change(
-        action="entry_correct" if one.replaces else "entry_log",
-        subject_kind="entry",
-        subject_key=str(one.request.uuid),
-        before={"entry": str(one.replaces.uuid), "quantity": plain(one.replaces.quantity)} if one.replaces else None,
-        after={
-            "work_unit": one.unit.id,
-            "worked_on": one.request.worked_on.isoformat(),
-            "quantity": plain(one.quantity),
-            "shares": [[person, plain(part)] for person, part in one.shares.items()],
-        },
-    )
-
-
-def _answer(entry_id: int, one: Decided, now: datetime) -> EntryAnswer:
-    return EntryAnswer(
-        id=entry_id,
-        uuid=one.request.uuid,
-        work_unit=one.unit.id,
-        worked_on=one.request.worked_on,
-        quantity=one.quantity,
-        shares=tuple(one.shares.items()),
-        received_at=now,
-        replaces=one.replaces.uuid if one.replaces else None,
-    )

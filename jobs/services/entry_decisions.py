@@ -30,7 +30,7 @@ def decide(request: EntryRequest, state: State) -> Decided:
     first = _first(request, state)
     unit = _unit(request, first, state)
     _check_day(request.worked_on, unit.zone, state.now)
-    quantity = _quantity(request, unit, first)
+    quantity = _quantity(request, unit, first, state)
     workers = _workers(request.shares, state)
     _check_employed(request.worked_on, workers, request.shares)
     shares = _shares(request.shares, quantity, workers)
@@ -72,7 +72,7 @@ def _check_day(worked_on: date, zone: str, now: datetime) -> None:
         raise invalid("worked_on", f"{worked_on} is after today at the job, {today}. Log work once it is done.")
 
 
-def _quantity(request: EntryRequest, unit: UnitState, first: FirstEntry | None) -> Decimal:
+def _quantity(request: EntryRequest, unit: UnitState, first: FirstEntry | None, state: State) -> Decimal:
     """The quantity asked for, or all that is left. One that does not raise what is done always passes."""
     if request.quantity is not None and (request.quantity < 0 or request.quantity % STEP):
         raise invalid("quantity", f"{request.quantity} is below 0 or finer than {STEP}. Round it to four decimals.")
@@ -80,18 +80,22 @@ def _quantity(request: EntryRequest, unit: UnitState, first: FirstEntry | None) 
     left = max(unit.measured - unit.done + stood, Decimal(0))
     asked = left if request.quantity is None else request.quantity
     if asked > stood and (asked > left or left == 0):
-        raise OverClaim(
-            Mistake(
-                "quantity",
-                f"{unit.name}: {plain(asked)} {unit.unit} asked, {plain(left)} left of {plain(unit.measured)}. "
-                + ("Claim what is left, or have the wall measured again." if left else "Nothing is left to claim."),
-            )
-        )
+        raise OverClaim(_over(unit, asked, left, state))
     if asked == 0 and first is None:
         if request.quantity is None:
-            raise OverClaim(Mistake("quantity", f"{unit.name}: nothing is left of {plain(unit.measured)} {unit.unit}."))
+            raise OverClaim(_over(unit, asked, left, state))
         raise invalid("quantity", "0 finishes nothing. Give what was finished; only a correction may be 0.")
     return asked
+
+
+def _over(unit: UnitState, asked: Decimal, left: Decimal, state: State) -> Mistake:
+    name, measured_in = state.words(unit.id)
+    of = f"{plain(left)} left of {plain(unit.measured)} {measured_in}"
+    if left == 0:
+        return Mistake(
+            "quantity", f"{name}: nothing is left, {of}. Have the wall measured again if there is more to it."
+        )
+    return Mistake("quantity", f"{name}: {plain(asked)} asked, {of}. Claim what is left.")
 
 
 def _workers(asked: SharesAsked, state: State) -> list[Worker]:

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
@@ -26,8 +26,6 @@ class UnitState:
     id: int
     job: int
     zone: str
-    unit: str
-    name: str
     measured: Decimal
     done: Decimal
 
@@ -79,6 +77,7 @@ class State:
     actor: Actor
     now: datetime
     units: dict[int, UnitState]
+    words: Callable[[int], tuple[str, str]]
     firsts: dict[UUID, FirstEntry] = field(default_factory=dict)
     crews: dict[int, list[Worker]] = field(default_factory=dict)
     people: dict[int, Worker] = field(default_factory=dict)
@@ -97,24 +96,36 @@ def units_lock(*, ids: Iterable[int], actor: Actor) -> dict[int, UnitState]:
         return {}
     rows = _rows(
         """
-        SELECT w.id, w.job_id, j.time_zone, o.unit, w.measured, w.done,
-               concat_ws(', ', l.name, 'wall ' || wall.mark, o.name, 'opening ' || NULLIF(w.opening, ''),
-                         NULLIF(w.face, '') || ' face', 'layer ' || NULLIF(w.layer, 0))
+        SELECT w.id, w.job_id, j.time_zone, w.measured, w.done
           FROM jobs_workunit w
           JOIN jobs_job j ON j.organisation_id = w.organisation_id AND j.id = w.job_id
-          JOIN jobs_level l ON l.organisation_id = w.organisation_id AND l.id = w.level_id
-          JOIN jobs_operation o ON o.organisation_id = w.organisation_id AND o.id = w.operation_id
-          LEFT JOIN jobs_wall wall ON wall.organisation_id = w.organisation_id AND wall.id = w.wall_id
          WHERE w.organisation_id = %s AND w.id = ANY(%s)
-           AND (%s OR EXISTS (SELECT 1 FROM jobs_jobaccess a WHERE a.organisation_id = w.organisation_id
-                                 AND a.job_id = w.job_id AND a.membership_id = %s))
+           AND (%s OR EXISTS (SELECT 1 FROM jobs_jobaccess a
+                               WHERE a.organisation_id = w.organisation_id AND a.job_id = w.job_id
+                                 AND a.membership_id = %s))
          ORDER BY w.id FOR NO KEY UPDATE OF w
         """,
         [organisation_in_scope(), wanted, actor.sees_every_job, actor.membership],
     )
-    return {
-        id: UnitState(id, job, zone, unit, name, measured, done) for id, job, zone, unit, measured, done, name in rows
-    }
+    return {row[0]: UnitState(*row) for row in rows}
+
+
+def unit_words(unit: int) -> tuple[str, str]:
+    """A work unit as a person would name it, and the unit it is measured in; for the sentence of a refusal."""
+    rows = _rows(
+        """
+        SELECT concat_ws(', ', l.name, 'wall ' || wall.mark, o.name, 'opening ' || NULLIF(w.opening, ''),
+                         NULLIF(w.face, '') || ' face', 'layer ' || NULLIF(w.layer, 0)), o.unit
+          FROM jobs_workunit w
+          JOIN jobs_level l ON l.organisation_id = w.organisation_id AND l.id = w.level_id
+          JOIN jobs_operation o ON o.organisation_id = w.organisation_id AND o.id = w.operation_id
+          LEFT JOIN jobs_wall wall ON wall.organisation_id = w.organisation_id AND wall.id = w.wall_id
+         WHERE w.organisation_id = %s AND w.id = %s
+        """,
+        [organisation_in_scope(), unit],
+    )
+    name, measured_in = rows[0]
+    return name, measured_in
 
 
 def units_of_entries(uuids: Iterable[UUID]) -> dict[UUID, int]:

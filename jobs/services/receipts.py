@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Protocol
 from uuid import UUID
 
+from django.db import connection
+
 from jobs.actors import Actor
 from jobs.audit import canonical
 from jobs.bulk import rows_insert
-from jobs.models import Receipt
 from jobs.refusals import Mistake, UuidReused
+from jobs.tenancy import organisation_in_scope
 
 
 class Received(Protocol):
@@ -37,8 +40,12 @@ class KnownReceipt:
 
 
 def receipts_known(uuids: Iterable[UUID]) -> dict[UUID, KnownReceipt]:
-    rows = Receipt.objects.filter(uuid__in=list(uuids)).values_list("uuid", "kind", "request", "membership_id")
-    return {uuid: KnownReceipt(kind, request, membership) for uuid, kind, request, membership in rows}
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT uuid, kind, request::text, membership_id FROM jobs_receipt WHERE organisation_id = %s AND uuid = ANY(%s)",
+            [organisation_in_scope(), list(uuids)],
+        )
+        return {row[0]: KnownReceipt(row[1], json.loads(row[2]), row[3]) for row in cursor.fetchall()}
 
 
 def reuse_refusal(known: KnownReceipt, *, kind: str, request: Received, actor: Actor) -> UuidReused | None:

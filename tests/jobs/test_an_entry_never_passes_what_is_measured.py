@@ -15,6 +15,7 @@ from jobs.services.entries import entry_batch_log, entry_correct, entry_log
 from jobs.services.entry_state import EntryAnswer
 from jobs.services.plans import plan_import
 from jobs.tenancy import organisation_scope
+from tests.jobs.sql import as_application
 from tests.jobs.world import DAY, NOW, PLAN, World, entry, plan_bytes, unit_now
 from tests.support.at_once import at_once
 
@@ -88,16 +89,14 @@ def test_sixty_four_threads_of_raw_sql_do_not_pass_either(committed_world: World
 
 
 def test_the_application_cannot_write_what_is_done(world: World):
-    with pytest.raises(DatabaseError, match="permission denied"), transaction.atomic():
-        with organisation_scope(world.organisation), connection.cursor() as cursor:
-            cursor.execute("UPDATE jobs_workunit SET done = 0")
-    with pytest.raises(DatabaseError, match="done starts at 0"), transaction.atomic():
-        with organisation_scope(world.organisation), connection.cursor() as cursor:
-            cursor.execute(
-                "INSERT INTO jobs_workunit (organisation_id, job_id, level_id, wall_id, operation_id, face, layer, opening,"
-                " measured, done, revision_id, because) SELECT organisation_id, job_id, level_id, wall_id, operation_id,"
-                " face, layer + 7, opening, measured, 1, revision_id, because FROM jobs_workunit LIMIT 1"
-            )
+    with pytest.raises(DatabaseError, match="permission denied"):
+        as_application(world, "UPDATE jobs_workunit SET done = 0")
+    columns = "organisation_id, job_id, level_id, wall_id, operation_id, face, opening, measured, revision_id, because"
+    copy = (
+        f"INSERT INTO jobs_workunit ({columns}, layer, done) SELECT {columns}, layer + 7, 1 FROM jobs_workunit LIMIT 1"
+    )
+    with pytest.raises(DatabaseError, match="done starts at 0"):
+        as_application(world, copy)
 
 
 def test_a_correction_passes_the_guard_without_the_entry_it_replaces(world: World):
