@@ -48,7 +48,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "hours": {"GET": FIELD, "POST": FIELD},
     "day": {"GET": FIELD},
     # The pages of pay: payroll/pages
-    "weeks": {"GET": DESK},
+    "weeks": {"GET": DESK, "POST": DESK},
     "week": {"GET": DESK},
     "week-close": {"GET": DESK, "POST": DESK},
     "statements": {"GET": EVERYONE},

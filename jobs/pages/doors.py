@@ -1,0 +1,112 @@
+"""The door of every page: signed in, at one organisation, in a role that the permission table lets through.
+
+A page is not wrapped in one transaction. It reads inside `reading(actor)`; a service opens its own transaction. So a
+refused service leaves nothing behind, and the page that shows the refusal can still read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any
+from urllib.parse import urlencode
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.actors import Actor
+from jobs.permissions import allowed, roles_allowed
+from jobs.refusals import NotAllowed, NotFound
+from jobs.selectors.seats import Seat, seat_of
+from jobs.signin import MembershipChoice, memberships_of
+from jobs.tenancy import organisation_scope
+
+MEMBERSHIP = "membership"
+View = Callable[..., HttpResponse]
+# No script at all, styles and pictures from here alone.
+CONTENT_POLICY = (
+    "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Guest:
+    """Who is at the door: the actor, his seat, and whether he has other organisations to go to."""
+
+    actor: Actor
+    seat: Seat
+    has_others: bool
+
+
+@contextmanager
+def reading(actor: Actor) -> Iterator[None]:
+    """A transaction in the actor's organisation, to read in."""
+    with transaction.atomic(), organisation_scope(actor.organisation):
+        yield
+
+
+def page(view: View) -> View:
+    """Let a member through to `view(request, guest, ...)`; send others to sign in, to choose, or away.
+
+    What is not found or belongs to another organisation answers 404, what the role does not do 403.
+    """
+
+    @transaction.non_atomic_requests
+    @wraps(view)
+    def through(request: HttpRequest, **parts: Any) -> HttpResponse:
+        name = request.resolver_match.view_name if request.resolver_match else ""
+        method = request.method or ""
+        if not roles_allowed(name, method):
+            return HttpResponseNotAllowed([known for known in ("GET", "POST") if roles_allowed(name, known)])
+        if not request.user.is_authenticated:
+            return sign_in_first(request)
+        choices = memberships_of(request.user.pk)
+        actor = _chosen(request, choices)
+        if actor is None:
+            return (
+                redirect("choose-organisation") if choices else render(request, "jobs/no_organisation.html", status=403)
+            )
+        if not allowed(name, method, actor.role):
+            raise PermissionDenied(f"The role {actor.role} does not open this page.")
+        with reading(actor):
+            guest = Guest(actor, seat_of(actor, timezone.now()), len(choices) > 1)
+        request.guest = guest  # type: ignore[attr-defined]
+        try:
+            return closed(view(request, guest, **parts))
+        except NotFound as refusal:
+            raise Http404(str(refusal)) from refusal
+        except NotAllowed as refusal:
+            raise PermissionDenied(str(refusal)) from refusal
+
+    return through
+
+
+def _chosen(request: HttpRequest, choices: list[MembershipChoice]) -> Actor | None:
+    if len(choices) == 1:
+        return choices[0].actor
+    wanted = request.session.get(MEMBERSHIP)
+    return next((choice.actor for choice in choices if choice.actor.membership == wanted), None)
+
+
+def sign_in_first(request: HttpRequest) -> HttpResponse:
+    """Off to sign in, and back to the page that was asked for."""
+    back = f"?{urlencode({'next': request.get_full_path()})}" if request.path != "/" else ""
+    return redirect(reverse("sign-in") + back)
+
+
+def closed(response: HttpResponse) -> HttpResponse:
+    """Add the headers of every page: it loads nothing from elsewhere and is kept by no cache."""
+    response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+    response.headers.setdefault("Cache-Control", "private, no-store")
+    return response
+
+
+def answer(request: HttpRequest, guest: Guest, template: str, status: int = 200, **context: Any) -> HttpResponse:
+    """Render a page for a member."""
+    return render(request, template, {"guest": guest, **context}, status=status)

@@ -1,0 +1,126 @@
+"""The entry form: what it shows at first, what was typed, and the request that comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from uuid import UUID, uuid4
+
+from django.http import QueryDict
+
+from jobs.pages.printed import tidy
+from jobs.pages.typed import Unreadable, read_day, read_quantity, read_weight
+from jobs.refusals import Refusal
+from jobs.requests import EntryRequest, PersonAsked, SharesAsked
+from jobs.selectors.entry_sheet import EntryRow, ShareRow
+from jobs.selectors.log_choices import Team
+
+PEOPLE = "people"
+FIELDS = ("quantity", "who", "worked_on", "note")
+_FIELD_OF = {"quantity": "quantity", "worked_on": "worked_on", "shares": "who", "note": "note"}
+
+
+@dataclass(slots=True)
+class EntryForm:
+    """What stands in the form. `wrong` holds sentences by field, and under "" those that belong to none."""
+
+    uuid: str
+    how_much: str
+    quantity: str
+    who: str
+    worked_on: str
+    note: str = ""
+    people: dict[int, str] = field(default_factory=dict)
+    wrong: dict[str, list[str]] = field(default_factory=dict)
+
+    def add(self, name: str, sentence: str) -> None:
+        self.wrong.setdefault(name, []).append(sentence)
+
+
+def fresh_form(team: Team, today: date) -> EntryForm:
+    """All that is left, by the first crew, today: what is logged most."""
+    who = team.crews[0].value if team.crews else PEOPLE
+    return EntryForm(str(uuid4()), "all", "", who, today.isoformat())
+
+
+def form_of_entry(entry: EntryRow) -> EntryForm:
+    """The form to correct an entry: as it stands now."""
+    people = {share.person: _parts(share, entry.shares) for share in entry.shares if share.quantity}
+    return EntryForm(
+        str(uuid4()), "part", tidy(entry.quantity).replace(",", ""), PEOPLE, entry.worked_on.isoformat(), entry.note, people
+    )
+
+
+def _parts(share: ShareRow, shares: tuple[ShareRow, ...]) -> str:
+    """Equal shares, but for the last ten-thousandth, are one part each; others are told by their quantity."""
+    sizes = [one.quantity for one in shares]
+    equal = max(sizes) - min(sizes) <= Decimal("0.0001")
+    return "1" if equal else tidy(share.quantity).replace(",", "")
+
+
+def typed_form(sent: QueryDict) -> EntryForm:
+    """The form as it was sent."""
+    people = {int(pk): sent.get(f"parts-{pk}", "").strip() for pk in sent.getlist("person") if pk.isdecimal() and len(pk) < 19}
+    return EntryForm(
+        uuid=sent.get("uuid", ""),
+        how_much="all" if sent.get("how_much") == "all" else "part",
+        quantity=sent.get("quantity", "").strip(),
+        who=sent.get("who", ""),
+        worked_on=sent.get("worked_on", ""),
+        note=sent.get("note", "").strip(),
+        people=people,
+    )
+
+
+def request_of(form: EntryForm, *, unit: int, unit_word: str, team: Team, now: datetime, replaces: UUID | None = None) -> EntryRequest | None:
+    """The request that the form asks for; None where something cannot be read, with its sentences in `form.wrong`."""
+    quantity = worked_on = None
+    if form.how_much == "part":
+        try:
+            quantity = read_quantity(form.quantity, unit_word)
+        except Unreadable as wrong:
+            form.add("quantity", str(wrong))
+    try:
+        worked_on = read_day(form.worked_on)
+    except Unreadable as wrong:
+        form.add("worked_on", str(wrong))
+    shares = _shares(form, team)
+    if len(form.note) > 500:
+        form.add("note", f"The note has {len(form.note)} letters. Keep it to 500.")
+    try:
+        uuid = UUID(form.uuid)
+    except ValueError:
+        form.add("", "The form lost its number on the way. Send it again: it has a new one now.")
+        form.uuid = str(uuid4())
+    if form.wrong or worked_on is None or shares is None:
+        return None
+    return EntryRequest(uuid, unit, worked_on, quantity, shares, now, form.note, replaces)
+
+
+def _shares(form: EntryForm, team: Team) -> SharesAsked | None:
+    for crew in team.crews:
+        if form.who == crew.value:
+            return SharesAsked(by="weight" if crew.weighted else "equal", crew=crew.id)
+    if not form.people:
+        form.add("who", "Nobody was chosen. Choose a crew, or tick the people who did the work.")
+        return None
+    try:
+        weights = {person: read_weight(parts) for person, parts in form.people.items()}
+    except Unreadable as wrong:
+        form.add("who", str(wrong))
+        return None
+    if len(set(weights.values())) == 1:
+        return SharesAsked(by="equal", people=tuple(PersonAsked(person) for person in weights))
+    return SharesAsked(by="weight", people=tuple(PersonAsked(person, weight=weight) for person, weight in weights.items()))
+
+
+def refuse(form: EntryForm, refusal: Refusal, team: Team) -> None:
+    """Put the sentences of a refusal beside their fields, with people's names where a number stood."""
+    names = {person.id: person.name for person in team.people}
+    for mistake in refusal.mistakes:
+        sentence = mistake.sentence
+        for pk, name in names.items():
+            sentence = sentence.replace(f"person {pk} ", f"{name} ")
+        sentence = sentence[:1].upper() + sentence[1:]
+        form.add(_FIELD_OF.get(mistake.path.split(".")[0].split("[")[0], ""), sentence)

@@ -1,0 +1,123 @@
+"""Logging hours: one kind of time on one day, a field for each person. All of the form is recorded, or nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.models.hours import HoursKind
+from jobs.pages.doors import Guest, answer, page, reading
+from jobs.pages.typed import Unreadable, read_day, read_minutes
+from jobs.refusals import Refusal, UuidReused
+from jobs.requests import HoursRequest
+from jobs.selectors.job_sheet import job_line
+from jobs.selectors.log_choices import Team, team_of
+from jobs.services.hours import hours_batch_log
+
+
+@dataclass(slots=True)
+class Row:
+    """A person's line of the form; its UUID is made when the form is shown."""
+
+    person: int
+    name: str
+    uuid: str
+    hours: str = ""
+    wrong: list[str] = field(default_factory=list)
+
+    @property
+    def wrong_id(self) -> str:
+        return f"hours{self.person}-wrong"
+
+
+@dataclass(slots=True)
+class HoursForm:
+    worked_on: str
+    kind: str
+    rows: list[Row]
+    wrong: dict[str, list[str]] = field(default_factory=dict)
+
+    @property
+    def refused(self) -> bool:
+        return bool(self.wrong) or any(row.wrong for row in self.rows)
+
+
+@page
+def hours(request: HttpRequest, guest: Guest, job: int) -> HttpResponse:
+    with reading(guest.actor):
+        line = job_line(guest.actor, job)
+        today = timezone.now().astimezone(ZoneInfo(line.time_zone)).date()
+        team = team_of(guest.actor, today)
+    form = _typed(team, request.POST) if request.method == "POST" else _fresh(team, today)
+    if request.method == "POST":
+        worked_on = _record(guest, form, job, timezone.now())
+        if worked_on is not None:
+            return redirect(reverse("day", args=[job, worked_on]) + "?recorded")
+    context = {"form": form, "job": line, "kinds": HoursKind.choices, "latest": today.isoformat()}
+    return answer(request, guest, "jobs/hours.html", status=400 if form.refused else 200, **context)
+
+
+def _fresh(team: Team, today: date) -> HoursForm:
+    return HoursForm(today.isoformat(), HoursKind.PIECE, [Row(one.id, one.name, str(uuid4())) for one in team.people])
+
+
+def _typed(team: Team, sent: QueryDict) -> HoursForm:
+    rows = [
+        Row(one.id, one.name, sent.get(f"uuid-{one.id}", ""), sent.get(f"hours-{one.id}", "").strip()) for one in team.people
+    ]
+    return HoursForm(sent.get("worked_on", ""), sent.get("kind", ""), rows)
+
+
+def _record(guest: Guest, form: HoursForm, job: int, now: datetime) -> date | None:
+    """Record every line that has hours, and the day they are for; None, and nothing stored, where one is refused."""
+    try:
+        worked_on = read_day(form.worked_on)
+    except Unreadable as wrong:
+        form.wrong["worked_on"] = [str(wrong)]
+        return None
+    asked = [(row, request) for row in form.rows if row.hours and (request := _request(row, form, job, worked_on, now))]
+    if not any(row.hours for row in form.rows):
+        form.wrong[""] = ["No hours were given. Write them beside a name."]
+    if form.refused:
+        return None
+    with transaction.atomic():
+        outcomes = hours_batch_log(actor=guest.actor, requests=[request for _, request in asked], now=now)
+        for (row, _), outcome in zip(asked, outcomes, strict=True):
+            if isinstance(outcome, Refusal):
+                _refuse(form, row, outcome)
+        transaction.set_rollback(form.refused)
+    return None if form.refused else worked_on
+
+
+def _request(row: Row, form: HoursForm, job: int, worked_on: date, now: datetime) -> HoursRequest | None:
+    try:
+        return HoursRequest(UUID(row.uuid), job, row.person, worked_on, form.kind, read_minutes(row.hours), now)
+    except Unreadable as wrong:
+        row.wrong.append(str(wrong))
+    except ValueError:
+        row.uuid = str(uuid4())
+        row.wrong.append("The form lost its number on the way. Send it again: it has a new one now.")
+    return None
+
+
+def _refuse(form: HoursForm, row: Row, refusal: Refusal) -> None:
+    if isinstance(refusal, UuidReused):
+        row.uuid = str(uuid4())
+        row.wrong.append("This line was recorded before with other hours; those stand. Send again only if these are more.")
+        return
+    for mistake in refusal.mistakes:
+        sentence = mistake.sentence.replace(f"person {row.person} ", f"{row.name} ")
+        sentence = sentence[:1].upper() + sentence[1:]
+        if mistake.path in {"worked_on", "kind"}:
+            if sentence not in form.wrong.setdefault(mistake.path, []):
+                form.wrong[mistake.path].append(sentence)
+        else:
+            row.wrong.append(sentence)

@@ -1,0 +1,64 @@
+"""Signing in and out, and choosing among several organisations."""
+
+from __future__ import annotations
+
+from django import forms
+from django.contrib.auth import authenticate, login, logout
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs.pages.doors import MEMBERSHIP, closed, sign_in_first
+from jobs.signin import memberships_of
+
+
+class SignInForm(forms.Form):
+    """An address and a password; which of the two was wrong is not told."""
+
+    email = forms.CharField(max_length=254)
+    password = forms.CharField(max_length=512, strip=False)
+
+
+@never_cache
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Show the form, or try what was typed."""
+    back = request.POST.get("next") or request.GET.get("next") or ""
+    form = SignInForm(request.POST or None)
+    typed = {"email": request.POST.get("email", ""), "next": back}
+    if request.method != "POST":
+        return closed(render(request, "jobs/sign_in.html", typed))
+    user = authenticate(request, **form.cleaned_data) if form.is_valid() else None
+    if user is None:
+        refused = "The e-mail and the password do not belong together. Check both and try again, or ask your office."
+        return closed(render(request, "jobs/sign_in.html", {**typed, "refused": refused}, status=400))
+    login(request, user)
+    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}, require_https=request.is_secure())
+    return redirect(back if safe else "home")
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """End the session."""
+    logout(request)
+    return redirect("sign-in")
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def choose_organisation(request: HttpRequest) -> HttpResponse:
+    """List the organisations of who is signed in, or work in the chosen one from now on."""
+    if not request.user.is_authenticated:
+        return sign_in_first(request)
+    choices = memberships_of(request.user.pk)
+    if request.method == "POST":
+        wanted = request.POST.get("membership", "")
+        chosen = next((choice for choice in choices if str(choice.actor.membership) == wanted), None)
+        if chosen is not None:
+            request.session[MEMBERSHIP] = chosen.actor.membership
+            return redirect("home")
+    return closed(render(request, "jobs/choose_organisation.html", {"choices": choices}))

@@ -1,0 +1,101 @@
+"""The state of work units, in the trade's plain words: open, part done, done, accepted, reopened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import OuterRef, QuerySet, Subquery
+
+from jobs.models import Inspection, WorkUnit
+
+OPEN, PART, DONE, ACCEPTED, REOPENED = "open", "part done", "done", "accepted", "reopened"
+
+
+@dataclass(frozen=True, slots=True)
+class UnitRow:
+    """One work unit with its state. Quantities in `unit`; `left` is 0 where a revised plan measured less than is done."""
+
+    id: int
+    job: int
+    level: str
+    wall: int | None
+    mark: str
+    operation: int
+    name: str
+    unit: str
+    face: str
+    layer: int
+    opening: str
+    measured: Decimal
+    done: Decimal
+    because: tuple[dict[str, str], ...]
+    state: str
+
+    @property
+    def left(self) -> Decimal:
+        return max(self.measured - self.done, Decimal(0))
+
+    @property
+    def over(self) -> Decimal:
+        """How much more is done than the newest plan measures."""
+        return max(self.done - self.measured, Decimal(0))
+
+    @property
+    def part(self) -> str:
+        return part_words(self.face, self.layer, self.opening)
+
+
+def part_words(face: str, layer: int, opening: str) -> str:
+    """The part of a wall in words: 'left face, layer 2', 'opening D1'; empty for the whole wall."""
+    words = [f"{face} face" if face in {"left", "right"} else face] if face else []
+    words += [f"layer {layer}"] if layer else []
+    words += [f"opening {opening}"] if opening else []
+    return ", ".join(words)
+
+
+def state_of(measured: Decimal, done: Decimal, verdict: str | None) -> str:
+    """`verdict` is that of the last inspection, if there was one."""
+    if verdict == ACCEPTED:
+        return ACCEPTED
+    if verdict == REOPENED:
+        return REOPENED
+    if done <= 0:
+        return OPEN
+    return DONE if done >= measured else PART
+
+
+def state_of_all(states: Iterable[str]) -> str:
+    """One word for several work units together; a reopened one is never hidden by the others."""
+    found = set(states)
+    for alone in (REOPENED,):
+        if alone in found:
+            return alone
+    if len(found) == 1:
+        return found.pop()
+    return DONE if found <= {DONE, ACCEPTED} else PART
+
+
+def unit_rows(units: QuerySet[WorkUnit]) -> list[UnitRow]:
+    """Rows in the order of levels, walls, operations and parts, with what a plan still has or what was ever done."""
+    last = Inspection.objects.filter(work_unit=OuterRef("pk")).order_by("-pk").values("verdict")[:1]
+    columns = (
+        "pk", "job_id", "level__name", "wall_id", "wall__mark", "operation_id", "operation__name", "operation__unit",
+        "face", "layer", "opening", "measured", "done", "because", "verdict",
+    )  # fmt: skip
+    rows = (
+        units.annotate(verdict=Subquery(last))
+        .exclude(measured=0, done=0)
+        .order_by(
+            "level__position", "wall__mark", "operation__position", "operation_id", "face", "layer", "opening", "pk"
+        )
+        .values_list(*columns)
+    )
+    return [_row(row) for row in rows]
+
+
+def _row(row: Sequence[object]) -> UnitRow:
+    *facts, because, verdict = row
+    measured, done = facts[-2:]
+    return UnitRow(*facts[:4], facts[4] or "", *facts[5:], tuple(because or ()), state_of(measured, done, verdict))  # type: ignore[arg-type, misc]

@@ -1,0 +1,60 @@
+"""Template filters over `jobs.pages.printed`, and the two marks by which a state is seen."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import template
+
+from jobs.pages import printed
+
+register = template.Library()
+register.filter("quantity", printed.tidy)
+register.filter("money", printed.money)
+register.filter("clock", printed.clock)
+register.filter("day", printed.day)
+
+
+@register.filter
+def measure(inches: str | Decimal | None, unit_system: str = "imperial") -> str:
+    """Decimal inches in the job's own way of writing lengths."""
+    return printed.feet_inches(inches, metric=unit_system == "metric")
+
+
+@register.filter
+def week_span(first_day: date) -> str:
+    """The seven days that begin on `first_day`."""
+    return printed.span(first_day, first_day + timedelta(days=6))
+
+
+@register.filter
+def at_place(moment: datetime, time_zone: str) -> str:
+    """A moment by the clock of a place: Mon 23 Nov 2026, 16:05."""
+    there = moment.astimezone(ZoneInfo(time_zone))
+    return f"{printed.day(there.date())}, {there:%H:%M}"
+
+
+@register.filter
+def key(mapping: dict[str, Any], name: str) -> Any:
+    return mapping.get(name)
+
+
+@register.inclusion_tag("jobs/parts/bar.html")
+def bar(done: Decimal, measured: Decimal) -> dict[str, Any]:
+    """A bar filled as far as the work is done; always beside its figures."""
+    return {"filled": printed.hundredths(done, measured)}
+
+
+@register.inclusion_tag("jobs/parts/state.html")
+def state(word: str) -> dict[str, Any]:
+    """The word of a state with its pattern."""
+    return {"word": word}
+
+
+@register.inclusion_tag("jobs/parts/because.html")
+def because(reasons: Any) -> dict[str, Any]:
+    """A list of reasons: rule, term and source of each."""
+    return {"reasons": reasons or ()}

@@ -1,0 +1,23 @@
+"""Addresses of the pages of pay. Each stands in `jobs.permissions` by its name; `day` is a converter of `jobs.pages.urls`."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
+from payroll.pages import prices, reports, statements, weeks
+
+urlpatterns = [
+    path("weeks/", weeks.weeks, name="weeks"),
+    path("weeks/<day:first_day>/", weeks.week, name="week"),
+    path("weeks/<day:first_day>/close/", weeks.week_close, name="week-close"),
+    path("statements/", statements.statements, name="statements"),
+    path("statements/<int:statement>/", statements.statement, name="statement"),
+    path("statements/<int:statement>.pdf", statements.statement_paper, name="statement-pdf"),
+    path("jobs/<int:job>/reports/", reports.reports, name="reports"),
+    path("jobs/<int:job>/reports/<day:first_day>/", reports.report, name="report"),
+    path("jobs/<int:job>/reports/<day:first_day>.pdf", reports.report_paper, name="report-pdf"),
+    path("jobs/<int:job>/reports/<day:first_day>.svg", reports.report_chart, name="report-chart"),
+    path("prices/", prices.prices, name="prices"),
+    path("work-units/<int:unit>/rate/", prices.why_rate, name="why-rate"),
+]
