@@ -28,7 +28,7 @@ def mistakes(made: Any) -> list[str]:
     return told
 
 
-def one(made: Any, *named: str) -> str:
+def must_be_told(made: Any, *named: str) -> str:
     """The only mistake of a plan, which names all of `named`."""
     told = mistakes(made)
     assert len(told) == 1, told
@@ -51,13 +51,13 @@ def with_door(**keys: Any) -> Json:
 
 def test_an_opening_past_the_walls_end():
     # B is 96 in; 60 + 38 = 98: 2 in past
-    one(with_door(at="60"), "Level 1", "wall B", "opening D1", "5'-0\"", "3'-2\"", '2"', "8'-0\"")
+    must_be_told(with_door(at="60"), "Level 1", "wall B", "opening D1", "5'-0\"", "3'-2\"", '2"', "8'-0\"")
 
 
 def test_openings_over_one_another():
     made = room()
     made["levels"][0]["walls"][1]["openings"].append(door("D2", "60", width="30"))
-    one(made, "Level 1", "wall B", "opening D2", "D1", "5'-0\"")
+    must_be_told(made, "Level 1", "wall B", "opening D2", "D1", "5'-0\"")
 
 
 def test_openings_that_only_touch_are_no_mistake():
@@ -67,33 +67,35 @@ def test_openings_that_only_touch_are_no_mistake():
 
 
 def test_an_opening_higher_than_the_wall():
-    one(with_door(height="109"), "Level 1", "wall B", "opening D1", "height", "9'-1\"")
+    must_be_told(with_door(height="109"), "Level 1", "wall B", "opening D1", "height", "9'-1\"")
 
 
 def test_a_door_with_a_sill():
-    one(with_door(sill="4", height="80"), "Level 1", "wall B", "opening D1", "sill", '4"')
+    must_be_told(with_door(sill="4", height="80"), "Level 1", "wall B", "opening D1", "sill", '4"')
 
 
 def test_a_wall_of_no_length():
     made = plan(wall("A", (0, 0), (120, 0)), wall("Z", (300, 300), (300, 300)))
-    one(made, "Level 1", "wall Z", "from", "to")
+    must_be_told(made, "Level 1", "wall Z", "from", "to")
 
 
 def test_walls_on_one_line_that_overlap():
     made = plan(wall("A", (0, 0), (120, 0)), wall("B", (100, 0), (200, 0)))
-    one(made, "Level 1", "wall B", "wall A", "1'-8\"")  # by 20 in
+    must_be_told(made, "Level 1", "wall B", "wall A", "1'-8\"")  # by 20 in
     backwards = plan(wall("A", (0, 0), (120, 0)), wall("B", (200, 0), (100, 0)))
-    one(backwards, "Level 1", "wall A", "wall B", "1'-8\"")
+    must_be_told(backwards, "Level 1", "wall A", "wall B", "1'-8\"")
 
 
 def test_a_wall_drawn_twice():
-    one(plan(wall("A", (0, 0), (120, 0)), wall("B", (120, 0), (0, 0))), "Level 1", "wall A", "wall B", "10'-0\"")
+    must_be_told(
+        plan(wall("A", (0, 0), (120, 0)), wall("B", (120, 0), (0, 0))), "Level 1", "wall A", "wall B", "10'-0\""
+    )
 
 
 def test_a_mark_used_twice():
-    one(plan(wall("A", (0, 0), (120, 0)), wall("A", (0, 200), (120, 200))), "Level 1", "wall A", "mark")
+    must_be_told(plan(wall("A", (0, 0), (120, 0)), wall("A", (0, 200), (120, 200))), "Level 1", "wall A", "mark")
     doors = [door("D1", "10"), door("D1", "70")]
-    one(plan(wall("A", (0, 0), (120, 0), openings=doors)), "Level 1", "wall A", "opening D1", "mark")
+    must_be_told(plan(wall("A", (0, 0), (120, 0), openings=doors)), "Level 1", "wall A", "opening D1", "mark")
 
 
 def test_two_levels_of_one_name():
@@ -103,11 +105,11 @@ def test_two_levels_of_one_name():
 
 
 def test_an_unknown_type():
-    one(with_wall(type="P9"), "Level 1", "wall B", "type", "P9", "P1")
+    must_be_told(with_wall(type="P9"), "Level 1", "wall B", "type", "P9", "P1")
 
 
 def test_an_unknown_board():
-    one(plan(wall("A", (0, 0), (90, 0)), types={"P1": wall_type(left=["B99"])}), "P1", "left", "B99", "B58")
+    must_be_told(plan(wall("A", (0, 0), (90, 0)), types={"P1": wall_type(left=["B99"])}), "P1", "left", "B99", "B58")
 
 
 def test_a_stud_that_does_not_fit_its_track():
@@ -126,7 +128,7 @@ def test_a_designator_that_is_none(stud):
 def test_a_height_no_stock_stud_reaches():
     # 24 ft is the longest stud in stock: 24'-0 1/2" of wall still stands, 24'-1" does not
     assert read_plan(json.dumps(with_wall(height="24'-0 1/2\"")).encode()).levels
-    one(with_wall(height="24'-1\""), "Level 1", "wall B", "height", "24'-1\"", "24'-0\"")
+    must_be_told(with_wall(height="24'-1\""), "Level 1", "wall B", "height", "24'-1\"", "24'-0\"")
 
 
 def test_a_slot_smaller_than_the_boards_that_pass_it():
@@ -134,7 +136,7 @@ def test_a_slot_smaller_than_the_boards_that_pass_it():
     made = room()
     made["wall_types"]["P1"]["left"] = ["B58", "B58"]
     made["practice"] = {"slot": "5/8"}
-    told = one(made, "slot", '5/8"', '1 1/4"')
+    told = must_be_told(made, "slot", '5/8"', '1 1/4"')
     assert "A" in told
     made["practice"] = {"slot": "1 1/4"}
     assert read_plan(json.dumps(made).encode()).levels
@@ -160,7 +162,7 @@ def test_an_unknown_key_is_an_error_never_ignored(path, key):
     for step in path:
         at = at[step]
     at[key] = "1"
-    one(made, key)
+    must_be_told(made, key)
 
 
 @pytest.mark.parametrize(
