@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import connections, transaction
@@ -11,7 +11,7 @@ from jobs.tenancy import organisation_scope
 from tests.jobs.world import World
 
 
-def as_application(world: World, statement: str, values: Sequence[Any] = ()) -> list[Any]:
+def as_application(world: World, statement: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> list[Any]:
     """Run a statement, and its deferred checks, as the application; the rows it gives. Undone if it fails."""
     with transaction.atomic(), organisation_scope(world.organisation), connections["default"].cursor() as cursor:
         cursor.execute(statement, values)

@@ -26,7 +26,7 @@ from jobs.tenancy import organisation_scope
 
 NOW = datetime(2026, 11, 20, 18, 0, tzinfo=UTC)
 DAY = date(2026, 11, 18)
-# Two walls that meet in a corner, B with a door; two layers on the left of A. Invented.
+# Two walls that meet in a corner, B with a door. Invented.
 PLAN: dict[str, Any] = {
     "format": "piecewall plan 1",
     "name": "Room with one corner",
