@@ -118,9 +118,8 @@ def as_text(week: w.WorkerWeek, priced: w.PricedWeek) -> str:
     out += ["", "Numbers of the law used"] if priced.parameters else []
     for value in priced.parameters:
         name = value.name.replace("_", " ")
-        out.append(
-            f"  {name}: {value.text} {value.unit}, from {value.starts}, {value.status}, {value.cite} ({value.checked})"
-        )
+        ground = f"from {value.starts}, {value.status}, {value.cite} ({value.checked})"
+        out.extend(_wrapped(f"{name}: {value.text} {value.unit}, {ground}", first="  ", rest="    "))
     out += ["", "Cautions"]
     for caution in priced.cautions:
         out.extend(_wrapped(caution, WIDTH, first="  - ", rest="    "))

@@ -18,7 +18,9 @@ RATES = st.sampled_from([Decimal(text) for text in ("0.035", "0.40", "1.1725", "
 # Quarters and thirds of an hour. A day holds at most 12 h on pieces, 6 h of other time, 1 h and 4 h more: below 24.
 PARTS = st.integers(min_value=0, max_value=24).map(lambda number: Fraction(number, 4)) | st.just(Fraction(11, 3))
 FEW_HOURS = st.integers(min_value=0, max_value=16).map(lambda number: Fraction(number, 4))
-AGREED = st.sampled_from([Decimal(text) for text in ("7.25", "8.00", "16.90", "31.333")])
+RULE_SETS = ("us-federal", "us-california", "ca-ontario", "ca-british-columbia")
+# The minimum wages of the tests' week, so that every agreed rate is one that may be agreed.
+LEAST = {"us-federal": "7.25", "us-california": "16.90", "ca-ontario": "17.60", "ca-british-columbia": "17.85"}
 OPERATIONS = st.sampled_from(["hang board", "stand studs", "corner bead"])
 
 
@@ -28,10 +30,14 @@ def piece_work() -> st.SearchStrategy[PieceWork]:
     )
 
 
+def agreed_rates(rules: str) -> st.SearchStrategy[Decimal]:
+    return st.sampled_from([Decimal(LEAST[rules]), Decimal("18.00"), Decimal("31.333")])
+
+
 @st.composite
-def time_worked(draw: st.DrawFn, all_agreed: bool = False) -> tuple[TimeWorked, ...]:
-    """Up to three entries a day, piece time and other time, some of it without an agreed rate."""
-    rates = AGREED if all_agreed else st.none() | AGREED
+def time_worked(draw: st.DrawFn, rules: str, all_agreed: bool = False) -> tuple[TimeWorked, ...]:
+    """Piece time and other time on any day, some of it without an agreed rate."""
+    rates = agreed_rates(rules) if all_agreed else st.none() | agreed_rates(rules)
     entries = []
     for number in range(7):
         day = MONDAY + timedelta(days=number)
@@ -50,26 +56,29 @@ def bonuses() -> st.SearchStrategy[tuple[Bonus, ...]]:
     return st.lists(one, max_size=2).map(tuple)
 
 
-def terms(by_agreement: bool = True) -> st.SearchStrategy[Terms]:
+def terms(rules: str, by_agreement: bool = True) -> st.SearchStrategy[Terms]:
     return st.builds(
         Terms,
-        hourly_guarantee=st.none() | st.sampled_from([Decimal("11.00"), Decimal("24.50")]),
+        hourly_guarantee=st.none() | st.sampled_from([Decimal("18.00"), Decimal("24.50")]),
         guarantee_hours=st.sampled_from(["productive", "all"]),
-        pieces_cover_all_hours=st.booleans(),
+        pieces_cover_all_hours=st.just(False) if rules == "us-california" else st.booleans(),
         overtime_on_piece_rate=st.booleans() if by_agreement else st.just(False),
     )
 
 
 @st.composite
-def worker_weeks(draw: st.DrawFn, all_agreed: bool = False, by_agreement: bool = True) -> WorkerWeek:
-    """A week with everything in it; `all_agreed` gives all other time an agreed rate."""
+def worker_weeks(
+    draw: st.DrawFn, rules: str | None = None, all_agreed: bool = False, by_agreement: bool = True
+) -> WorkerWeek:
+    """A week with everything in it, under any rule set; `all_agreed` gives all other time an agreed rate."""
+    chosen = rules or draw(st.sampled_from(RULE_SETS))
     return WorkerWeek(
-        rules="us-federal",
+        rules=chosen,
         week_start=MONDAY,
         worker_name="A. Example",
         worker_class="journeyman",
         pieces=tuple(draw(st.lists(piece_work(), max_size=5))),
-        hours=draw(time_worked(all_agreed)),
+        hours=draw(time_worked(chosen, all_agreed)),
         bonuses=draw(bonuses()),
-        terms=draw(terms(by_agreement)),
+        terms=draw(terms(chosen, by_agreement)),
     )

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from payroll.law.parameter_book import ParameterBook
-from payroll.law.rules import us_california, us_federal
+from payroll.law.rules import ca_british_columbia, ca_ontario, us_california, us_federal
 from payroll.law.rules.steps import Place
 from payroll.law.week import PricedWeek, WorkerWeek
 
@@ -39,7 +39,10 @@ class RuleSet:
 
 
 RULE_SETS: Mapping[str, RuleSet] = MappingProxyType(
-    {module.PLACE.name: RuleSet(module.PLACE, module.check, module.price) for module in (us_federal, us_california)}
+    {
+        module.PLACE.name: RuleSet(module.PLACE, module.check, module.price)
+        for module in (us_federal, us_california, ca_ontario, ca_british_columbia)
+    }
 )
 NAMED = ("us-federal", "us-california", "ca-ontario", "ca-alberta", "ca-british-columbia")
 

@@ -10,7 +10,11 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from payroll.law import week as w
 from payroll.law.earnings import NONE
+from payroll.law.explain import clock, money
+from payroll.law.money import cents
+from payroll.law.rules.working import Working
 from payroll.law.workweek import days_of
 
 
@@ -30,25 +34,81 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Classified:
-    """The week's hours: together they are all hours worked."""
+    """The week's hours: straight, overtime and double are together all hours worked.
+
+    `overtime` is made of hours past the day's limit, hours of the seventh day, and straight hours past the week's.
+    """
 
     straight: Fraction
-    overtime: Fraction
+    past_day: Fraction
+    of_seventh: Fraction
+    past_week: Fraction
     double: Fraction
+
+    @property
+    def overtime(self) -> Fraction:
+        return self.past_day + self.of_seventh + self.past_week
 
 
 def classify(by_day: dict[date, Fraction], week_start: date, limits: Limits) -> Classified:
     """Classify a week's hours. 14, 8 and 8 h with limits 8, 12 and 40 are 24 straight, 4 overtime and 2 double."""
-    straight = overtime = double = NONE
+    straight = past_day = of_seventh = double = NONE
     days = days_of(week_start)
     all_seven = limits.seventh_day and all(by_day.get(day) for day in days)
     for day, hours in by_day.items():
         if all_seven and day == days[-1]:
-            overtime += min(hours, limits.daily)
+            of_seventh += min(hours, limits.daily)
             double += max(hours - limits.daily, NONE)
             continue
         straight += min(hours, limits.daily)
-        overtime += max(min(hours, limits.daily_double) - limits.daily, NONE)
+        past_day += max(min(hours, limits.daily_double) - limits.daily, NONE)
         double += max(hours - limits.daily_double, NONE)
     past_week = max(straight - limits.weekly, NONE)
-    return Classified(straight - past_week, overtime + past_week, double)
+    return Classified(straight - past_week, past_day, of_seventh, past_week, double)
+
+
+def limits_of(working: Working, seventh_day: bool) -> Limits:
+    """The limits in force on the week's first day."""
+    law = working.law
+    return Limits(
+        law["daily_overtime_hours"].value,
+        law["daily_double_hours"].value,
+        law["weekly_overtime_hours"].value,
+        seventh_day,
+    )
+
+
+def pay_premiums(
+    working: Working, found: Classified, regular: Fraction, regular_because: tuple[w.Because, ...]
+) -> None:
+    """What overtime and double hours earn on top of their straight pay: the multiplier less one."""
+    law = working.law
+    of_day, of_week = law["daily_overtime_hours"], law["weekly_overtime_hours"]
+    overtime, double = law["overtime_multiplier"], law["double_multiplier"]
+    counted = " + ".join(
+        f"{clock(hours)} {which}"
+        for hours, which in (
+            (found.past_day, f"past {of_day.text} in a day"),
+            (found.of_seventh, "of the seventh day"),
+            (found.past_week, f"past {of_week.text} straight ones in the week"),
+        )
+        if hours
+    )
+    parts = (
+        ("overtime", "overtime premium", found.overtime, overtime, counted, (of_day, of_week)),
+        (
+            "double",
+            "double time premium",
+            found.double,
+            double,
+            clock(found.double),
+            (of_day, law["daily_double_hours"]),
+        ),
+    )
+    for code, text, hours, multiplier, sum_of, limits in parts:
+        if hours:
+            each = regular * (multiplier.value - 1)
+            amount = cents(hours * each)
+            sum_ = f"{sum_of}; {clock(hours)} x ({multiplier.text} - 1) x {money(regular)} = {amount}"
+            reasons = (*regular_because, working.because(code, sum_, *limits, multiplier))
+            working.lines.append(w.Line(code, text, hours, "h", each, amount, reasons))

@@ -40,6 +40,15 @@ def check_place(week: w.WorkerWeek, book: ParameterBook, place: Place) -> list[s
     return mistakes
 
 
+def check_no_prevailing(week: w.WorkerWeek, place: Place) -> list[str]:
+    """Prevailing rates belong to US rule sets only."""
+    return [
+        f"prevailing ({part.job}): prevailing rates add to a US rule set only, and this week is under {place.name}. "
+        "Leave the job out, or correct the rule set."
+        for part in week.prevailing
+    ]
+
+
 def begin(week: w.WorkerWeek, book: ParameterBook, place: Place) -> Working:
     """Look up what the week needs. The week has been checked."""
     hours = hours_of(week)
@@ -133,17 +142,17 @@ def pay_time(
 
 
 def pay_time_at_minimum(working: Working, kinds: Iterable[str]) -> None:
-    """Other time at its agreed rate, and without one at the minimum wage of its day."""
+    """Other time at its agreed rate; without one nothing if pieces cover it by agreement, else its day's minimum."""
     sums: dict[tuple[str, str, Fraction, Minimum | None], Fraction] = {}
-    wanted = tuple(kinds)
+    wanted, covered = tuple(kinds), working.week.terms.pieces_cover_all_hours
     for entry in working.week.hours:
         if entry.kind in wanted:
-            minimum = None if entry.rate is not None else working.minimums[entry.date]
-            each = Fraction(entry.rate) if entry.rate is not None else working.minimums[entry.date].rate
+            minimum = working.minimums[entry.date] if entry.rate is None and not covered else None
+            each = minimum.rate if minimum is not None else Fraction(entry.rate or 0)
             key = (entry.kind, entry.job, each, minimum)
             sums[key] = sums.get(key, NONE) + entry.hours
     for (kind, job, each, minimum), hours in sums.items():
-        code = "other-time-agreed" if minimum is None else "other-time-minimum"
+        code = "other-time-minimum" if minimum is not None else "other-time-agreed" if each else "other-time-covered"
         parameters = () if minimum is None else (minimum.value,)
         pay_time(working, kind, job, hours, each, _reason(working, code, parameters))
 

@@ -22,9 +22,9 @@ from payroll.law import week as w
 from payroll.law.earnings import NONE, TimeKey, paid
 from payroll.law.explain import clock, money
 from payroll.law.money import cents
-from payroll.law.parameter_book import ParameterBook, ParameterValue
+from payroll.law.parameter_book import ParameterBook
 from payroll.law.rules import steps
-from payroll.law.rules.daily_hours import Classified, Limits, classify
+from payroll.law.rules.daily_hours import Classified, classify, limits_of, pay_premiums
 from payroll.law.rules.us_prevailing import check_prevailing, pay_prevailing, premium_to_basic
 from payroll.law.rules.working import Working
 
@@ -67,24 +67,14 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     pay_prevailing(working)
     _hold_minimum(working)
     _pay_rests(working)
-    found = classify(working.hours.by_day, week.week_start, _limits(working))
+    found = classify(working.hours.by_day, week.week_start, limits_of(working, seventh_day=True))
     regular, reasons = steps.regular_rate(working, working.hours.total, with_flat=False)
     if regular is not None and (found.overtime or found.double):
-        _pay_premiums(working, found, regular, reasons)
+        pay_premiums(working, found, regular, reasons)
         _pay_flat_premiums(working, found)
         premium_to_basic(working, regular)
     hours = w.WeekHours(working.hours.total, found.overtime, found.double)
     return steps.finish(working, PLACE, hours, regular, reasons)
-
-
-def _limits(working: Working) -> Limits:
-    law = working.law
-    return Limits(
-        law["daily_overtime_hours"].value,
-        law["daily_double_hours"].value,
-        law["weekly_overtime_hours"].value,
-        seventh_day=True,
-    )
 
 
 def _hold_minimum(working: Working) -> None:
@@ -114,47 +104,13 @@ def _pay_rests(working: Working) -> None:
     pay = working.straight + gifts
     average = pay / others if others else NONE
     least = max(working.minimums.values(), key=lambda minimum: minimum.rate)
+    ground = f"{money(pay)} / {clock(others)} = {money(average)} an hour" if others else "no other hours this week"
+
+    def reason(sum_: str) -> w.Because:
+        return working.because("rest-rate", f"{ground}, minimum wage {money(least.rate)}; {sum_}", least.value)
+
     for (kind, job, agreed), hours in rests.items():
-        rest_rate = max(average, least.rate, Fraction(agreed or 0))
-        ground = f"{money(pay)} / {clock(others)} = {money(average)} an hour" if others else "no other hours this week"
-        _rest_line(working, kind, job, hours, rest_rate, ground, least.value)
-
-
-def _rest_line(
-    working: Working, kind: str, job: str, hours: Fraction, rest_rate: Fraction, ground: str, least: ParameterValue
-) -> None:
-    steps.pay_time(
-        working,
-        kind,
-        job,
-        hours,
-        rest_rate,
-        lambda sum_: working.because("rest-rate", f"{ground}, minimum wage {least.text}; {sum_}", least),
-    )
-
-
-def _pay_premiums(
-    working: Working, found: Classified, regular: Fraction, regular_because: tuple[w.Because, ...]
-) -> None:
-    law = working.law
-    parts = (
-        ("overtime", "overtime premium", found.overtime, law["overtime_multiplier"]),
-        ("double", "double time premium", found.double, law["double_multiplier"]),
-    )
-    for code, text, hours, multiplier in parts:
-        if hours:
-            each = regular * (multiplier.value - 1)
-            amount = cents(hours * each)
-            sum_ = f"{clock(hours)} x ({multiplier.text} - 1) x {money(regular)} = {amount}"
-            reasons = (*regular_because, working.because(code, sum_, *_limit_values(working, code), multiplier))
-            working.lines.append(w.Line(code, text, hours, "h", each, amount, reasons))
-
-
-def _limit_values(working: Working, code: str) -> tuple[ParameterValue, ...]:
-    law = working.law
-    if code == "double":
-        return (law["daily_double_hours"], law["daily_overtime_hours"])
-    return (law["daily_overtime_hours"], law["weekly_overtime_hours"])
+        steps.pay_time(working, kind, job, hours, max(average, least.rate, Fraction(agreed or 0)), reason)
 
 
 def _pay_flat_premiums(working: Working, found: Classified) -> None:
