@@ -22,6 +22,7 @@ def demo() -> int:
     """Run the demo until Ctrl-C; with SERVE=0 only until its results are printed. Answers the exit code."""
     serves = environment.flag("SERVE", default=True)
     _commands_exist("demo_load", "demo_report")
+    port = _port() if serves else 0
     with place.held("demo") as folder, Children() as children:
         began = time.monotonic()
         env = _services(children, folder)
@@ -31,9 +32,8 @@ def demo() -> int:
         _step(children, env, "demo_report")
         if serves:
             _step(children, env, "collectstatic", "--noinput", "--verbosity", "0")
-            address = _site(children, env, folder)
-            print(f"\nThe site is at {address}")
-        print(f"\n{sign_in.strip()}\n", flush=True)
+            print(f"\nThe site is at {_site(children, env, folder, port)}", flush=True)
+        print(f"\nSign in with (address, password, role):\n{sign_in.strip()}\n", flush=True)
         if serves:
             print(f"Logs are in {os.path.relpath(folder)}/log. Ctrl-C stops everything.", flush=True)
             ended = children.watch()
@@ -67,9 +67,8 @@ def _services(children: Children, folder: Path) -> dict[str, str]:
     }
 
 
-def _site(children: Children, env: dict[str, str], folder: Path) -> str:
+def _site(children: Children, env: dict[str, str], folder: Path, port: int) -> str:
     """Start the site, the worker and beat; answer the site's address once it answers."""
-    port = _port()
     address = f"http://127.0.0.1:{port}/"
     logs = folder / "log"
     celery = [PYTHON, "-m", "celery", "--app", "config"]

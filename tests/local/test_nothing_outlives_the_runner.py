@@ -55,10 +55,10 @@ def test_a_signal_ends_everything(local: Path, ending: signal.Signals):
         assert {process.name() for process in started} >= SERVICES
         runner.send_signal(ending)
         runner.wait(60)
-        _until(lambda: not any(_lives(process) for process in started))
     finally:
+        left = left_of(started)
         runner.kill()
-    assert [process for process in started if _lives(process)] == []
+    assert left == []
     assert runner.returncode == (-signal.SIGKILL if ending is signal.SIGKILL else 130)
 
 
@@ -79,6 +79,12 @@ def test_a_folder_serves_one_run_at_a_time(local: Path):
 
 def test_the_commands_exit_code_is_the_runs(local: Path):
     assert run(local, "raise SystemExit(7)").returncode == 7
+
+
+def left_of(started: list[psutil.Process]) -> list[psutil.Process]:
+    """Which of them still live, after a while in which they may end."""
+    _until(lambda: not any(_lives(process) for process in started))
+    return [process for process in started if _lives(process)]
 
 
 def _lives(process: psutil.Process) -> bool:
