@@ -132,6 +132,10 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Walls, entries and hours of piece work, and the weeks paid from them.",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "jobs.api.schema_hooks.null_as_a_type",
+    ],
     "SERVE_INCLUDE_SCHEMA": False,
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
