@@ -67,9 +67,5 @@ def _added(one: Beside, two: Beside) -> Beside:
     return Beside(one.name, one.unit, one.handbook + two.handbook, one.counted + two.counted, one.source)
 
 
-def _added(one: Beside, two: Beside) -> Beside:
-    return Beside(one.name, one.unit, one.handbook + two.handbook, one.counted + two.counted, one.source)
-
-
 def _feet(ticks: Length) -> Fraction:
     return Fraction(ticks, TICKS_PER_FOOT)

@@ -64,15 +64,19 @@ def _face_end(
     place, inward, end = run.ends()[which]
     if end.role not in (THROUGH, LAP):
         return place
+    layers = frame.wall.type.layers(face)
+    own = sum(board.thickness for board in layers[:layer])
     if face == end.inside:
-        return place + inward * (2 * end.half + end.slot if end.role == LAP else 0)
+        if end.role == THROUGH:
+            return place + inward * end.beyond_square(2 * frame.half + own)
+        return place + inward * (end.flanges_back(frame.half)[1] + end.beyond_square(own))
     # Outside of the corner: the other wall's outside layers, and whether this layer is the one that meets the bead.
     met = next(item for item in joined.ends[end.other] if item.other == frame.index and item.role in (THROUGH, LAP))
     others = walls[end.other].type.layers(LEFT if met.inside == RIGHT else RIGHT)
-    is_last = layer == len(frame.wall.type.layers(face))
+    is_last = layer == len(layers)
     past = sum(board.thickness for board in others[: layer if end.role == THROUGH else layer - 1])
     bead = practice.bead_gap if is_last and others else 0
-    return place - inward * (past - bead)
+    return place - inward * (end.turn.over_sin(past) - bead)
 
 
 def board_top(frame: Frame, face: str, at: Length) -> Fraction | Length:

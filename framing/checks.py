@@ -6,10 +6,10 @@ Each check yields sentences; none stops at its first finding.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 from framing.junctions import Junctions, find_junctions
 from framing.length import Length, length_text
+from framing.meetings import axes_of, overlaps
 from framing.plan import DOOR, Level, Mistake, Opening, Plan, PlanMistakes, Wall, place
 from framing.practice import FramingPractice
 from framing.runs import frame_of
@@ -33,7 +33,7 @@ def plan_mistakes(plan: Plan, *, is_whole: bool = True) -> Iterator[Mistake]:
     for level in plan.levels:
         own = [mistake for wall in level.walls for mistake in wall_mistakes(wall, level.name, plan.practice)]
         yield from own
-        own_overlaps = list(_overlaps(level))
+        own_overlaps = list(_overlaps(level)) if not any(wall.start == wall.end for wall in level.walls) else []
         yield from own_overlaps
         if is_whole and not own and not own_overlaps:
             yield from _junction_mistakes(level, plan)
@@ -57,15 +57,6 @@ def wall_mistakes(wall: Wall, level: str, practice: FramingPractice) -> Iterator
     line = f"({_point(wall.start)}) to ({_point(wall.end)})"
     if wall.start == wall.end:
         yield Mistake(where, "from, to", line, "leave a wall of no length", "Move one end.")
-        return
-    if wall.start.x != wall.end.x and wall.start.y != wall.end.y:
-        yield Mistake(
-            where,
-            "from, to",
-            line,
-            "run neither along x nor along y, and walls at a slant are not computed in this version",
-            "Draw the wall square to the others, or leave it out and count it by hand.",
-        )
         return
     if wall.type.stud.web != wall.type.track.web:
         yield Mistake(
@@ -158,30 +149,17 @@ def _opening_mistakes(wall: Wall, level: str) -> Iterator[Mistake]:
 
 
 def _overlaps(level: Level) -> Iterator[Mistake]:
-    """Walls that lie on one another along the same line."""
-    rows: dict[tuple[bool, Length], list[tuple[Length, Length, Wall]]] = {}
-    for wall in level.walls:
-        dx, dy = wall.direction
-        if (dx != 0) == (dy != 0):
-            continue
-        along_x = dx != 0
-        low, high = sorted((wall.start.x, wall.end.x) if along_x else (wall.start.y, wall.end.y))
-        rows.setdefault((along_x, wall.start.y if along_x else wall.start.x), []).append((low, high, wall))
-    for row in rows.values():
-        row.sort(key=lambda item: (item[0], item[1], item[2].mark))
-        furthest = row[0]
-        for _, item in pairwise(row):
-            over = min(furthest[1], item[1]) - item[0]
-            if over > 0:
-                yield Mistake(
-                    place(level.name, item[2].mark),
-                    "from, to",
-                    f"({_point(item[2].start)}) to ({_point(item[2].end)})",
-                    f"overlaps wall {furthest[2].mark} on the same line by {length_text(over)}",
-                    "Shorten or remove one of them.",
-                )
-            if item[1] > furthest[1]:
-                furthest = item
+    """Walls that lie on one another, or side by side with their steel in one another."""
+    for first, second, shared, aside in overlaps(axes_of(level.walls)):
+        one, two = level.walls[first], level.walls[second]
+        line = "on the same line" if not aside else f"{length_text(aside)} off its centre line"
+        yield Mistake(
+            place(level.name, two.mark),
+            "from, to",
+            f"({_point(two.start)}) to ({_point(two.end)})",
+            f"overlaps wall {one.mark} {line} by {length_text(shared)}",
+            "Shorten, move or remove one of them.",
+        )
 
 
 def _junction_mistakes(level: Level, plan: Plan) -> Iterator[Mistake]:
@@ -198,8 +176,9 @@ def _short_runs(level: Level, joined: Junctions) -> Iterator[Mistake]:
     """Walls with too little steel left between their junctions for a stud at each end."""
     for index, wall in enumerate(level.walls):
         flange = wall.type.stud.flange
-        for run in frame_of(index, wall, joined).runs:
-            room = end_stud_at(run, False, flange) - end_stud_at(run, True, flange)
+        frame = frame_of(index, wall, joined)
+        for run in frame.runs:
+            room = end_stud_at(frame, run, False) - end_stud_at(frame, run, True)
             if room < flange:
                 yield Mistake(
                     place(level.name, wall.mark),
@@ -212,10 +191,10 @@ def _short_runs(level: Level, joined: Junctions) -> Iterator[Mistake]:
 
 def _openings_at_walls(level: Level, joined: Junctions) -> Iterator[Mistake]:
     """An opening where another wall's steel runs in."""
-    for index, along, half, other in joined.run_ins:
+    for index, along, reach, other in joined.run_ins:
         wall = level.walls[index]
         for opening in wall.openings:
-            if opening.at < along + half and opening.far > along - half:
+            if opening.at < along + reach and opening.far > along - reach:
                 yield Mistake(
                     place(level.name, wall.mark, opening.mark),
                     "at",

@@ -64,7 +64,8 @@ def _at_end(
     jamb = frame.at(opening) if which == 0 else frame.far(opening)
     from_track = (jamb - track_end) * (1 if which == 0 else -1)
     if end.role == LAP:
-        clear, need = from_track - 2 * end.half, leg_needs(frame.wall, end.slot)
+        need = leg_needs(frame.wall, end.slot)
+        clear = from_track - max(end.flanges_back(frame.half)) + end.slot
         kind = "short leg" if opening.kind == DOOR else "opening beside a corner"
         words = "two stud flanges, the slot and a board"
     elif end.role == STEM:

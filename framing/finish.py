@@ -29,6 +29,14 @@ class Neighbours:
     joined: Junctions
     practice: FramingPractice
 
+    def same_way(self, one: int, two: int) -> bool:
+        """Whether two walls in line are drawn in the same direction."""
+        (start, end), (other_start, other_end) = (
+            (self.frames[index].wall.start, self.frames[index].wall.end) for index in (one, two)
+        )
+        dx, dy = end.x - start.x, end.y - start.y
+        return dx * (other_end.x - other_start.x) + dy * (other_end.y - other_start.y) > 0
+
 
 def beads(frame: Frame, near: Neighbours) -> Iterator[Term]:
     """Corner bead of the corners at which this wall laps, and of its free ends."""
@@ -114,7 +122,7 @@ def _heights(
 
 def _in_line(frame: Frame, place: Length, end: WallEnd, near: Neighbours) -> Iterator[Term]:
     other = near.frames[end.other]
-    same_way = other.wall.direction == frame.wall.direction
+    same_way = near.same_way(frame.index, other.index)
     for face in FACES:
         other_face = face if same_way else _other(face)
         if frame.wall.type.layers(face) and other.wall.type.layers(other_face):

@@ -1,8 +1,9 @@
 """Where walls meet, and which wall's track runs through.
 
-Found from the plan alone: corners, door corners, tees, crosses, walls in line, free ends, ends at existing
-structure. Positions `at` along a wall are ticks from the start of its drawn line. All of it is common practice, no
-source: a through track reaches the outer corner, the other laps it; a tee's stem stops one slot short.
+Found from the plan alone, at any angle from 30 to 150 degrees: corners, door corners, tees, crosses, walls in line,
+free ends, ends at existing structure. Positions `at` along a wall are ticks from the start of its drawn line. All of it
+is common practice, no source: a through track reaches the outer corner, the other laps it; a tee's stem stops one slot
+short.
 """
 
 from __future__ import annotations
@@ -11,9 +12,10 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from framing.length import Length, length_text
-from framing.meetings import Meeting, axes_of, in_line_pairs, meetings, near_misses
+from framing.lines import SQUARE, Point, Turn
+from framing.meetings import InLine, Meeting, axes_of, meetings, near_misses
 from framing.pieces import Caution
-from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Mistake, Point, Wall, place
+from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Mistake, Wall, place
 from framing.practice import FramingPractice
 
 CORNER, DOOR_CORNER, TEE, CROSS, IN_LINE = "corner", "door corner", "tee", "cross", "in line"
@@ -38,7 +40,8 @@ class WallEnd:
 
     `role`: through, lap, stem, in line, free end or structure. `at`: the crossing centre line, or the line's own
     end. `half`: half of the other wall's web. `inside`: the face that looks into the corner or, for a stem,
-    the face of the through wall that it meets. `other_at`: the meeting along the other wall's drawn line.
+    the face of the through wall that it meets. `other_at`: the meeting along the other wall's drawn line. `turn`: the
+    angle between the two walls, both walked away from where they meet (for a stem: the through wall either way).
     """
 
     role: str
@@ -48,7 +51,33 @@ class WallEnd:
     slot: Length = 0
     inside: str = ""
     other_at: Length = 0
+    turn: Turn = SQUARE
     is_door_corner: bool = False
+
+    def outward(self, half: Length) -> Length:
+        """How far the track of a wall of this `half` web runs past the crossing: to where the outer faces meet."""
+        return self.turn.over_sin(self.half) + self.turn.cot(half)
+
+    def stop(self, half: Length) -> Length:
+        """How far short of the crossing a stem's square cut stays, so that neither flange passes the slot."""
+        return self.turn.over_sin(self.half + self.slot) + abs(self.turn.cot(half))
+
+    def face_of_steel(self, half: Length) -> Length:
+        """From the crossing to the other wall's nearer steel face, at this wall's edge that reaches it first."""
+        return self.turn.over_sin(self.half) + abs(self.turn.cot(half))
+
+    def tab(self) -> Length:
+        """The other track's width, measured along this wall."""
+        return self.turn.over_sin(2 * self.half)
+
+    def flanges_back(self, half: Length) -> tuple[Length, Length]:
+        """How far a lapping wall's outer and inner flanges are cut back from the track's end: tab and slot."""
+        outer = self.turn.over_sin(2 * self.half + self.slot)
+        return outer, outer + self.turn.cot(2 * half)
+
+    def beyond_square(self, width: Length) -> Length:
+        """How far in from the outer corner a square end of this width clears the other wall's outer face."""
+        return max(0, self.turn.cot(width))
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,17 +85,17 @@ class Gap:
     """Where a crossing wall interrupts this one: its two halves end there as stems, `before` and `after`."""
 
     at: Length
-    half: Length
+    reach: Length
     before: WallEnd
     after: WallEnd
 
 
 class RunIn(NamedTuple):
-    """Another wall's steel meets wall `wall` at `at`, `half` to either side."""
+    """Another wall's steel meets wall `wall` at `at`, `reach` to either side along it."""
 
     wall: int
     at: Length
-    half: Length
+    reach: Length
     other: int
 
 
@@ -90,21 +119,22 @@ class Junctions:
 
 
 def find_junctions(level: Level, practice: FramingPractice) -> Junctions:
-    """Every junction of a level whose walls run along x or y. Mistakes found on the way are kept, not raised."""
+    """Every junction of a level. Mistakes found on the way (an angle out of reach, say) are kept, not raised."""
     return _Finder(level, practice).run()
 
 
-def door_clearance(wall: Wall, end: int, at: Length, half: Length) -> Length | None:
+def door_clearance(wall: Wall, end: int, at: Length, reach: Length) -> Length | None:
     """Clear length between the crossing wall's nearer steel face and the nearest door's jamb, at one end.
 
-    None where the wall has no door. May be negative where the door lies in the crossing steel.
+    `reach`: how far that face lies from the crossing at `at`. None where the wall has no door; negative where the door
+    lies in the crossing steel.
     """
     doors = [opening for opening in wall.openings if opening.kind == DOOR]
     if not doors:
         return None
     if end == 0:
-        return min(door.at for door in doors) - (at + half)
-    return (at - half) - max(door.far for door in doors)
+        return min(door.at for door in doors) - (at + reach)
+    return (at - reach) - max(door.far for door in doors)
 
 
 class _Finder:
@@ -123,12 +153,13 @@ class _Finder:
         self.reported: set[tuple[int, ...]] = set()
 
     def run(self) -> Junctions:
-        for first, second, _gap in in_line_pairs(self.walls, self.axes, self.practice.snap):
-            if first not in self.partners and second not in self.partners:
-                self.partners[first] = second
-                self.partners[second] = first
-        for meeting in meetings(self.walls, self.axes, self.practice.snap):
-            self._meet(meeting)
+        crossings, in_line = meetings(self.walls, self.axes, self.practice.snap)
+        self._pair(in_line)
+        for meeting in crossings:
+            if meeting.turn.is_within_reach:
+                self._meet(meeting)
+            else:
+                self._too_sharp(meeting)
         self._in_line_ends()
         self.result.ends = [(self._end_of(index, 0), self._end_of(index, 1)) for index in range(len(self.walls))]
         self._near_misses()
@@ -145,7 +176,27 @@ class _Finder:
                 )
         return self.result
 
-    # one meeting of two walls at right angles
+    def _pair(self, in_line: list[InLine]) -> None:
+        for pair in in_line:
+            if pair.one not in self.partners and pair.two not in self.partners:
+                self.partners[pair.one] = pair.two
+                self.partners[pair.two] = pair.one
+
+    def _too_sharp(self, m: Meeting) -> None:
+        one, two = self.walls[m.first], self.walls[m.second]
+        self.used_overrides.add(frozenset((one.mark, two.mark)))
+        self.result.mistakes.append(
+            Mistake(
+                place(self.level.name, two.mark),
+                "from, to",
+                f"({', '.join(length_text(part) for part in two.start)}) to "
+                f"({', '.join(length_text(part) for part in two.end)})",
+                f"meets wall {one.mark} at less than 30 degrees, where tracks cannot lap",
+                "Turn one of the walls, or end it short of the other with a free end.",
+            )
+        )
+
+    # one meeting of two walls
 
     def _meet(self, m: Meeting) -> None:
         first_end = self._stopping(m.first, m.first_end)
@@ -169,18 +220,22 @@ class _Finder:
         legs = (self._is_leg(one, m.second), self._is_leg(two, m.first))
         through, because = self._through_of_corner(m.first, m.second, legs)
         (run, run_end, run_at), (lap, lap_end, lap_at) = (one, two) if through == m.first else (two, one)
+        turn = self.axes[run].turn(self.axes[lap], is_same_way=run_end == lap_end)
         is_door = any(legs)
         inside, lap_inside = self._side_of(run, lap, lap_end), self._side_of(lap, run, run_end)
         slot = self._slot(run, inside, lap)
         run_half, lap_half = self.axes[run].half, self.axes[lap].half
-        self.ends[run][run_end] = WallEnd(THROUGH, run_at, lap, lap_half, slot, inside, lap_at, is_door)
-        self.ends[lap][lap_end] = WallEnd(LAP, lap_at, run, run_half, slot, lap_inside, run_at, is_door)
+        self.ends[run][run_end] = WallEnd(THROUGH, run_at, lap, lap_half, slot, inside, lap_at, turn, is_door)
+        self.ends[lap][lap_end] = WallEnd(LAP, lap_at, run, run_half, slot, lap_inside, run_at, turn, is_door)
         self._snapped(m)
         self._add(DOOR_CORNER if is_door else CORNER, (run, lap), self._point(run, run_at), because, through)
 
     def _is_leg(self, wall_end: tuple[int, int, Length], other: int) -> bool:
         wall, end, at = wall_end
-        clear = door_clearance(self.walls[wall], end, at, self.axes[other].half)
+        axis = self.axes[wall]
+        turn = axis.turn(self.axes[other])
+        reach = turn.over_sin(self.axes[other].half) + abs(turn.cot(axis.half))
+        clear = door_clearance(self.walls[wall], end, at, reach)
         return clear is not None and clear < self.practice.door_corner_within
 
     def _through_of_corner(self, first: int, second: int, legs: tuple[bool, bool]) -> tuple[int, str]:
@@ -222,14 +277,15 @@ class _Finder:
     def _tee(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length, gap: Length) -> None:
         before = self.ends[stem][end]
         if before is not None and before.role == STEM and self._same_line(before.other, through):
-            self.result.run_ins.append(RunIn(through, through_at, self.axes[stem].half, stem))
+            self._run_in(through, through_at, stem)
             return
         if self._taken(stem, end, through):
             return
         side = self._side_of(through, stem, end)
         slot = self._slot(through, side, stem)
-        self.ends[stem][end] = WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at)
-        self.result.run_ins.append(RunIn(through, through_at, self.axes[stem].half, stem))
+        turn = self.axes[stem].turn(self.axes[through])
+        self.ends[stem][end] = WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at, turn)
+        self._run_in(through, through_at, stem)
         if gap:
             self._caution_snapped(stem, through, gap)
         self._add(
@@ -247,28 +303,33 @@ class _Finder:
             run, stop, stop_end, stop_at, run_at = m.first, m.second, m.second_end, m.second_at, m.first_at
         else:
             run, stop, stop_end, stop_at, run_at = m.second, m.first, m.first_end, m.first_at, m.second_at
-        self.result.run_ins.append(RunIn(run, run_at, self.axes[stop].half, stop))
+        self._run_in(run, run_at, stop)
+        turn = self.axes[stop].turn(self.axes[run])
         if stop_end is not None:
             partner = self.partners.get((stop, stop_end))
             side = self._side_of(run, stop, stop_end)
             slot = self._slot(run, side, stop)
             if self.ends[stop][stop_end] is None:
-                self.ends[stop][stop_end] = WallEnd(STEM, stop_at, run, self.axes[run].half, slot, side, run_at)
+                self.ends[stop][stop_end] = WallEnd(STEM, stop_at, run, self.axes[run].half, slot, side, run_at, turn)
                 both = [stop] if partner is None else sorted((stop, partner[0]))
                 self._add(CROSS, (run, *both), self._point(stop, stop_at), because, run)
             return
         gap = self._gap(run, run_at, stop, stop_at)
         gaps = self.result.gaps.setdefault(stop, [])
-        if not any(abs(known.at - gap.at) < known.half + gap.half for known in gaps):
+        if not any(abs(known.at - gap.at) < known.reach + gap.reach for known in gaps):
             gaps.append(gap)
             gaps.sort(key=lambda item: item.at)
-            self.result.run_ins.append(RunIn(stop, stop_at, self.axes[run].half, run))
+            self._run_in(stop, stop_at, run)
             self._add(CROSS, (run, stop), self._point(stop, stop_at), because, run)
 
     def _through_of_cross(self, m: Meeting) -> tuple[int, str]:
         chosen = self._override(m.first, m.second)
         if chosen is not None:
             return chosen, f"the plan says that wall {self.walls[chosen].mark} runs through"
+        if (m.first_end is None) != (m.second_end is None):
+            through = m.first if m.first_end is None else m.second
+            mark = self.walls[through].mark
+            return through, f"wall {mark} is drawn in one and the others end at it, so it runs through"
         lengths = [self._run_length(m.first, m.first_end), self._run_length(m.second, m.second_end)]
         through = m.first if lengths[0] >= lengths[1] else m.second
         mark = self.walls[through].mark
@@ -285,13 +346,13 @@ class _Finder:
 
     def _gap(self, run: int, run_at: Length, stop: int, stop_at: Length) -> Gap:
         """The two stems of an interrupted wall, before and after the through wall as one walks along it."""
-        left_ahead = self.axes[run].cross(self.axes[stop].step) > 0  # the interrupted wall walks on to the run's left
-        half = self.axes[run].half
+        left_ahead = self.axes[run].cross(self.axes[stop]) > 0  # the interrupted wall walks on to the run's left
+        half, turn = self.axes[run].half, self.axes[stop].turn(self.axes[run])
         before, after = (
-            WallEnd(STEM, stop_at, run, half, self._slot(run, face, stop), face, run_at)
+            WallEnd(STEM, stop_at, run, half, self._slot(run, face, stop), face, run_at, turn)
             for face in ((RIGHT, LEFT) if left_ahead else (LEFT, RIGHT))
         )
-        return Gap(stop_at, half, before, after)
+        return Gap(stop_at, before.face_of_steel(self.axes[stop].half), before, after)
 
     # ends that no crossing wall takes
 
@@ -384,9 +445,13 @@ class _Finder:
 
     def _side_of(self, wall: int, other: int, other_end: int) -> str:
         """The face of `wall` on which `other` lies, that ends here with its end `other_end`."""
-        step = self.axes[other].step
-        away = step if other_end == 0 else (-step[0], -step[1])
-        return LEFT if self.axes[wall].cross(away) > 0 else RIGHT
+        is_left = (self.axes[wall].cross(self.axes[other]) > 0) == (other_end == 0)
+        return LEFT if is_left else RIGHT
+
+    def _run_in(self, wall: int, at: Length, other: int) -> None:
+        turn = self.axes[wall].turn(self.axes[other])
+        reach = turn.over_sin(self.axes[other].half) + abs(turn.cot(self.axes[wall].half))
+        self.result.run_ins.append(RunIn(wall, at, reach, other))
 
     def _slot(self, through: int, face: str, lapping: int) -> Length:
         layers = sum(board.thickness for board in self.walls[through].type.layers(face))

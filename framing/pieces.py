@@ -35,11 +35,18 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """How one end of a track piece is cut: square, or to a tab with the flanges cut back; `bend` for a bent end."""
+    """How one end of a track piece is cut: square, or to a tab with the flanges cut back; `bend` for a bent end.
+
+    `left_back`, `right_back`: how far each flange is cut back (the two differ at an oblique corner). `left_bevel`,
+    `right_bevel`: how far that edge of the end itself is snipped back so as not to stand out past the other's face.
+    """
 
     kind: str = "square"
     tab: Length = 0
-    flanges_back: Length = 0
+    left_back: Length = 0
+    right_back: Length = 0
+    left_bevel: Length = 0
+    right_bevel: Length = 0
     bend: Length = 0
 
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import NamedTuple
 
 from framing.length import Length
+from framing.lines import Point, root_times
 from framing.practice import FramingPractice
 from framing.products import Board, Section
 
@@ -19,13 +19,6 @@ LEFT, RIGHT = "left", "right"
 AUTO, FREE, STRUCTURE = "auto", "free", "structure"
 DOOR, WINDOW, OPENING = "door", "window", "opening"
 EXTRA_KINDS = ("backing", "box", "cut-out")
-
-
-class Point(NamedTuple):
-    """A point of the plan, ticks."""
-
-    x: Length
-    y: Length
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,15 +93,10 @@ class Wall:
     source_id: str = ""
 
     @property
-    def direction(self) -> tuple[int, int]:
-        """Unit step along the wall; walls run along x or along y."""
-        dx, dy = self.end.x - self.start.x, self.end.y - self.start.y
-        return ((dx > 0) - (dx < 0), (dy > 0) - (dy < 0))
-
-    @property
     def length(self) -> Length:
-        """Length of the drawn line."""
-        return abs(self.end.x - self.start.x) + abs(self.end.y - self.start.y)
+        """Length of the drawn line: exact along x, y and wherever the root is whole, else to 1/1024 in."""
+        dx, dy = self.end.x - self.start.x, self.end.y - self.start.y
+        return root_times(1, dx * dx + dy * dy, 1) if dx and dy else abs(dx + dy)
 
     @property
     def is_level_topped(self) -> bool:

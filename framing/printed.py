@@ -103,7 +103,8 @@ def _piece(piece: dict[str, Any]) -> tuple[str, ...]:
         cut = piece[name]
         bend = piece.get("bent_up", {}).get(name)
         if cut["cut"] == "tab":
-            ends.append(f"tab {_ft(cut['tab'])}, flanges back {_ft(cut['flanges_back']['left'])}")
+            back = " and ".join(dict.fromkeys(_ft(side) for side in cut["flanges_back"].values()))
+            ends.append(f"tab {_ft(cut['tab'])}, flanges back {back}")
         else:
             ends.append(f"bent up {_ft(bend)}" if bend else "square")
     return (piece["wall"], piece["row"], _ft(piece["at"]), _ft(piece["length"]), *ends, str(piece["pins"]))

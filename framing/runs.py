@@ -46,6 +46,10 @@ class Frame:
         return self.runs[-1].end
 
     @property
+    def half(self) -> Length:
+        return self.wall.type.stud.web // 2
+
+    @property
     def track_length(self) -> Length:
         return sum(run.length for run in self.runs)
 
@@ -61,12 +65,13 @@ def frame_of(index: int, wall: Wall, joined: Junctions) -> Frame:
     two halves of an interrupted wall stop one slot short of the through wall's steel.
     """
     first, last = joined.ends[index]
-    starts = [(_reach(first, -1), first)]
+    half = wall.type.stud.web // 2
+    starts = [(_reach(first, -1, half), first)]
     ends = []
     for gap in joined.gaps.get(index, ()):
-        ends.append((_reach(gap.before, 1), gap.before))
-        starts.append((_reach(gap.after, -1), gap.after))
-    ends.append((_reach(last, 1), last))
+        ends.append((_reach(gap.before, 1, half), gap.before))
+        starts.append((_reach(gap.after, -1, half), gap.after))
+    ends.append((_reach(last, 1, half), last))
     origin = starts[0][0]
     runs = tuple(
         Run(start - origin, end - origin, start_end, end_end)
@@ -75,10 +80,10 @@ def frame_of(index: int, wall: Wall, joined: Junctions) -> Frame:
     return Frame(index, wall, origin, runs, tuple(sorted(wall.openings, key=lambda opening: opening.at)))
 
 
-def _reach(end: WallEnd, outward: int) -> Length:
+def _reach(end: WallEnd, outward: int, half: Length) -> Length:
     """Where the track ends on the drawn line; `outward` is -1 at the start, +1 at the end."""
     if end.role in (THROUGH, LAP):
-        return end.at + outward * end.half
+        return end.at + outward * end.outward(half)
     if end.role == STEM:
-        return end.at - outward * (end.half + end.slot)
+        return end.at - outward * end.stop(half)
     return end.at

@@ -19,11 +19,18 @@ from framing.runs import Frame, Run
 _END_ROLES = {THROUGH: "corner", LAP: "loose", STEM: "loose"}
 
 
-def end_stud_at(run: Run, first: bool, flange: Length) -> Length:
-    """Middle of the stud that stands at a run's end: one half flange in, beyond tab and slot where the wall laps."""
+def end_stud_at(frame: Frame, run: Run, first: bool) -> Length:
+    """Middle of the stud that stands at a run's end: one half flange in, beyond tab and slot where the wall laps.
+
+    At a sharp corner the corner stud stands back until both its edges are inside the other wall's outer face.
+    """
     place, inward, end = run.ends()[0 if first else 1]
-    back = 2 * end.half + end.slot if end.role == LAP else 0
-    return place + inward * (back + flange // 2)
+    back = 0
+    if end.role == LAP:
+        back = max(end.flanges_back(frame.half))
+    elif end.role == THROUGH:
+        back = end.beyond_square(2 * frame.half)
+    return place + inward * (back + frame.wall.type.stud.flange // 2)
 
 
 def studs(frame: Frame, practice: FramingPractice, run_ins: list[RunIn]) -> list[Stud]:
@@ -34,7 +41,7 @@ def studs(frame: Frame, practice: FramingPractice, run_ins: list[RunIn]) -> list
         fixed = _fixed(frame, run, practice, run_ins)
         found += [_full(frame, at, role, practice) for at, role in fixed]
         taken = sorted(at for at, _ in fixed)
-        low, high = end_stud_at(run, True, flange), end_stud_at(run, False, flange)
+        low, high = end_stud_at(frame, run, True), end_stud_at(frame, run, False)
         for at in _marks(frame, run):
             if not low < at < high or _is_near(at, taken, flange):
                 continue
@@ -50,8 +57,8 @@ def studs(frame: Frame, practice: FramingPractice, run_ins: list[RunIn]) -> list
 def _fixed(frame: Frame, run: Run, practice: FramingPractice, run_ins: list[RunIn]) -> list[tuple[Length, str]]:
     flange = frame.wall.type.stud.flange
     fixed = [
-        (end_stud_at(run, True, flange), _END_ROLES.get(run.start_end.role, "end")),
-        (end_stud_at(run, False, flange), _END_ROLES.get(run.end_end.role, "end")),
+        (end_stud_at(frame, run, True), _END_ROLES.get(run.start_end.role, "end")),
+        (end_stud_at(frame, run, False), _END_ROLES.get(run.end_end.role, "end")),
     ]
     for opening in frame.openings:
         if frame.at(opening) >= run.start and frame.far(opening) <= run.end:

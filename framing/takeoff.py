@@ -166,8 +166,10 @@ def _track_piece(mark: str, piece: TrackPiece) -> dict[str, Any]:
 def _cut(cut: Cut) -> dict[str, Any]:
     found: dict[str, Any] = {"cut": cut.kind}
     if cut.kind == "tab":
-        back = inches(cut.flanges_back)
-        found |= {"tab": inches(cut.tab), "flanges_back": {"left": back, "right": back}}
+        back = {"left": inches(cut.left_back), "right": inches(cut.right_back)}
+        found |= {"tab": inches(cut.tab), "flanges_back": back}
+    if cut.left_bevel or cut.right_bevel:
+        found["bevel"] = {"left": inches(cut.left_bevel), "right": inches(cut.right_bevel)}
     return found
 
 

@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 
-from framing.junctions import LAP, WallEnd
+from framing.junctions import LAP, THROUGH, WallEnd
 from framing.length import Length
 from framing.pieces import Cut, TrackPiece
+from framing.plan import LEFT
 from framing.practice import FramingPractice
 from framing.runs import Frame, Run
 
@@ -21,13 +22,22 @@ Interval = tuple[Length, Length]
 _LOOKED_AHEAD = 40  # pieces
 
 
-def lap_cut(end: WallEnd) -> Cut:
+def end_cut(end: WallEnd, half: Length) -> Cut:
     """How a track's end is cut for its junction: the tab of a lapping wall reaches the other track's outer face, its
     flanges stop one slot short of it. 3 5/8 in track and 5/8 in board give flanges back 4 1/4 in.
+
+    `half`: half of this wall's own web. At a sharp corner the inner edge of either track is snipped back along the
+    other's outer face.
     """
-    if end.role != LAP:
+    if end.role not in (LAP, THROUGH):
         return SQUARE
-    return Cut("tab", tab=2 * end.half, flanges_back=2 * end.half + end.slot)
+    bevel = end.beyond_square(2 * half)
+    left_bevel, right_bevel = (bevel, 0) if end.inside == LEFT else (0, bevel)
+    if end.role == THROUGH:
+        return Cut("square", left_bevel=left_bevel, right_bevel=right_bevel) if bevel else SQUARE
+    outer, inner = end.flanges_back(half)
+    left, right = (inner, outer) if end.inside == LEFT else (outer, inner)
+    return Cut("tab", end.tab(), left, right, left_bevel, right_bevel)
 
 
 def pins(length: Length, practice: FramingPractice) -> int:
@@ -46,8 +56,8 @@ def track_pieces(frame: Frame, practice: FramingPractice) -> list[TrackPiece]:
         segments = floor_segments(frame, run)
         below, above = _run_splices(run, segments, _jambs(frame, run), practice)
         for start, end in segments:
-            bottom += _row("bottom", start, end, [at for at in below if start < at < end], run, practice)
-        top += _row("top", run.start, run.end, above, run, practice)
+            bottom += _row("bottom", start, end, [at for at in below if start < at < end], frame, run, practice)
+        top += _row("top", run.start, run.end, above, frame, run, practice)
     return bottom + top + _opening_tracks(frame, practice)
 
 
@@ -159,13 +169,13 @@ def _splices(
 
 
 def _row(
-    row: str, start: Length, end: Length, splices: Sequence[Length], run: Run, practice: FramingPractice
+    row: str, start: Length, end: Length, splices: Sequence[Length], frame: Frame, run: Run, practice: FramingPractice
 ) -> list[TrackPiece]:
     places = [start, *splices, end]
     pieces = []
     for low, high in pairwise(places):
-        from_end = lap_cut(run.start_end) if low == run.start else SQUARE
-        to_end = lap_cut(run.end_end) if high == run.end else SQUARE
+        from_end = end_cut(run.start_end, frame.half) if low == run.start else SQUARE
+        to_end = end_cut(run.end_end, frame.half) if high == run.end else SQUARE
         shared = (from_end.kind == "tab") + (to_end.kind == "tab")  # a lap's pin goes through both layers
         count = max(0, pins(high - low, practice) - shared)
         pieces.append(TrackPiece(row, low, high - low, from_end, to_end, count))

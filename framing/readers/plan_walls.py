@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from framing.length import Length
-from framing.plan import EXTRA_KINDS, Extra, Opening, Point, Wall, WallType, place
+from framing.lines import Point
+from framing.plan import EXTRA_KINDS, Extra, Opening, Wall, WallType, place
 from framing.readers.reading import Reading, Unread
 
 _KEYS = (
