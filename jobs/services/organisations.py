@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import available_timezones
 
 from django.db import connection, transaction
 
 from jobs.actors import Actor, system
+from jobs.clock import is_time_zone
 from jobs.models import Membership, Organisation, Person, User
 from jobs.models.accounts import Role
 from jobs.refusals import Mistake, database_refusals, not_found, raise_mistakes
@@ -79,7 +79,7 @@ def _mistakes(facts: OrganisationFacts) -> list[Mistake]:
         found.append(Mistake("name", "an organisation needs a name."))
     if facts.workweek_start not in range(7):
         found.append(Mistake("workweek_start", f"{facts.workweek_start} is no day. Use 0 for Monday to 6 for Sunday."))
-    if facts.time_zone not in available_timezones():
+    if not is_time_zone(facts.time_zone):
         found.append(Mistake("time_zone", f"{facts.time_zone!r} is no time zone. Use a name such as America/Chicago."))
     if not re.fullmatch(r"#[0-9a-f]{6}", facts.accent_colour):
         found.append(Mistake("accent_colour", f"{facts.accent_colour!r} is no colour. Write it like #1d4f5c."))

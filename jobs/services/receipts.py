@@ -42,7 +42,8 @@ class KnownReceipt:
 def receipts_known(uuids: Iterable[UUID]) -> dict[UUID, KnownReceipt]:
     with connection.cursor() as cursor:
         cursor.execute(
-            "SELECT uuid, kind, request::text, membership_id FROM jobs_receipt WHERE organisation_id = %s AND uuid = ANY(%s)",
+            "SELECT uuid, kind, request::text, membership_id FROM jobs_receipt "
+            "WHERE organisation_id = %s AND uuid = ANY(%s)",
             [organisation_in_scope(), list(uuids)],
         )
         return {row[0]: KnownReceipt(row[1], json.loads(row[2]), row[3]) for row in cursor.fetchall()}

@@ -6,9 +6,9 @@ import re
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from zoneinfo import available_timezones
 
 from jobs.actors import Actor
+from jobs.clock import is_time_zone
 from jobs.models import BudgetLine, Job, JobAccess, Membership, Operation
 from jobs.refusals import Mistake, not_found, raise_mistakes
 from jobs.requests import plain
@@ -89,7 +89,7 @@ def _mistakes(facts: JobFacts) -> list[Mistake]:
     found = [
         Mistake(field, f"a job needs a {field}.") for field in ("name", "code") if not getattr(facts, field).strip()
     ]
-    if facts.time_zone not in available_timezones():
+    if not is_time_zone(facts.time_zone):
         found.append(Mistake("time_zone", f"{facts.time_zone!r} is no time zone. Use a name such as America/Chicago."))
     if not re.fullmatch(r"[A-Z]{3}", facts.currency):
         found.append(Mistake("currency", f"{facts.currency!r} is no currency code. Write three letters, as USD."))

@@ -146,6 +146,6 @@ def test_the_database_refuses_a_second_receipt_and_an_entry_without_one(world: W
         with pytest.raises(IntegrityError, match="receipt_uuid_is_used_once"), transaction.atomic():
             receipt.save(force_insert=True)
     columns = "organisation_id, job_id, work_unit_id, worked_on, quantity, logged_by_id, received_at"
-    copy = f"INSERT INTO jobs_entry (uuid, {columns}) SELECT gen_random_uuid(), {columns} FROM jobs_entry"  # noqa: S608
+    copy = f"INSERT INTO jobs_entry (uuid, {columns}) SELECT gen_random_uuid(), {columns} FROM jobs_entry"
     with pytest.raises(IntegrityError, match="jobs_entry_uuid_own"):
         as_application(world, f"{copy} WHERE id = %s", [answer.id])

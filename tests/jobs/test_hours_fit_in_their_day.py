@@ -120,13 +120,19 @@ def test_a_worker_logs_no_hours(world: World):
 def _raw(world: World, days: list[tuple[date, int]]) -> None:
     as_application(
         world,
-        "WITH received AS (INSERT INTO jobs_receipt"
-        " (organisation_id, uuid, kind, request, membership_id, made_at, received_at) SELECT %(org)s, gen_random_uuid(), 'hours', '{}', %(member)s, now(), now()"
-        " FROM generate_series(1, cardinality(%(minutes)s::int[])) RETURNING uuid)"
-        " INSERT INTO jobs_hours (organisation_id, uuid, job_id, person_id, worked_on, kind, minutes, logged_by_id,"
-        " received_at) SELECT %(org)s, r.uuid, %(job)s, %(person)s, d.day, 'piece', d.minutes, %(member)s, now()"
-        " FROM (SELECT uuid, row_number() OVER () AS nth FROM received) r"
-        " JOIN unnest(%(days)s::date[], %(minutes)s::int[]) WITH ORDINALITY AS d (day, minutes, nth) USING (nth)",
+        """
+        WITH received AS (
+            INSERT INTO jobs_receipt (organisation_id, uuid, kind, request, membership_id, made_at, received_at)
+            SELECT %(org)s, gen_random_uuid(), 'hours', '{}', %(member)s, now(), now()
+              FROM generate_series(1, cardinality(%(minutes)s::int[]))
+            RETURNING uuid
+        )
+        INSERT INTO jobs_hours (organisation_id, uuid, job_id, person_id, worked_on, kind, minutes, logged_by_id,
+                                received_at)
+        SELECT %(org)s, r.uuid, %(job)s, %(person)s, d.day, 'piece', d.minutes, %(member)s, now()
+          FROM (SELECT uuid, row_number() OVER () AS nth FROM received) r
+          JOIN unnest(%(days)s::date[], %(minutes)s::int[]) WITH ORDINALITY AS d (day, minutes, nth) USING (nth)
+        """,
         {
             "org": world.organisation,
             "member": world.foreman.membership,
