@@ -20,20 +20,19 @@ equal entries a, b, c is 0.34, 0.33, 0.33.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import lcm
-from typing import Any, NamedTuple, Protocol, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsRichComparison
 
 ZERO = Decimal("0.00")
 
 
-class _Ordered(Hashable, Protocol):
-    def __lt__(self, other: Any, /) -> bool: ...
-
-
-Key = TypeVar("Key", bound=_Ordered)
+Key = TypeVar("Key", bound="SupportsRichComparison")
 
 
 class TopUp(NamedTuple):

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from payroll.law import week as w
-from payroll.law.fields import JsonMistake, Notes, Table, parse_json
+from payroll.law.fields import JsonMistake, Notes, Table, parse_json, shown
 from payroll.law.pricing import mistakes_of
 
 FORMAT = "piecewall week 1"
@@ -47,6 +47,8 @@ def read_week(source: Path | str | bytes) -> w.WorkerWeek:
     except JsonMistake as bad:
         raise w.WeekMistakes([str(bad)]) from None
     notes = Notes()
+    if not isinstance(content, dict):
+        raise w.WeekMistakes([f"the file is {shown(content)}, not a table. Write it as {{...}}."])
     top = Table(content, "", notes, _WEEK)
     written = top.text("format")
     if written and written != FORMAT:
@@ -75,7 +77,7 @@ def _week(top: Table) -> w.WorkerWeek:
         pieces=tuple(_piece(row) for row in top.rows("pieces", _PIECE, required=True)),
         hours=tuple(_time(row) for row in top.rows("hours", _TIME, required=True)),
         bonuses=tuple(
-            w.Bonus(row.day("date"), row.decimal("amount", "50.00"), row.text("kind"), row.text("why"))
+            w.Bonus(row.day("date"), row.decimal("amount", "50.00"), row.text("kind"), row.text("why", ""))
             for row in top.rows("bonuses", _BONUS)
         ),
         terms=_terms(top),
@@ -125,7 +127,7 @@ def _terms(top: Table) -> w.Terms:
 def _prevailing(row: Table) -> w.PrevailingWork:
     return w.PrevailingWork(
         job=row.text("job"),
-        worker_class=row.text("class"),
+        worker_class=row.text("class", ""),
         basic=row.decimal("basic", "30.00"),
         fringe=row.decimal("fringe", "5.00"),
         hours=row.hours("hours"),
@@ -139,4 +141,4 @@ def _override(top: Table) -> w.Override | None:
     if not top.has("minimum_wage"):
         return None
     row = Table(top.content["minimum_wage"], "minimum_wage", top.notes, ("rate", "why"))
-    return w.Override(row.decimal("rate", "15.00"), row.text("why"))
+    return w.Override(row.decimal("rate", "15.00"), row.text("why", ""))

@@ -65,6 +65,7 @@ def _whole_mistakes(week: w.WorkerWeek, book: ParameterBook) -> Iterator[str]:
     covered = sum((part.hours for part in week.prevailing), NONE)
     if covered > hours:
         yield f"prevailing: {clock(covered)} are covered, but only {clock(hours)} were worked. Correct one of them."
+        return
     pieces = sum((part.pieces for part in week.prevailing if part.pieces.is_finite()), ZERO)
     earned = sum((piece.quantity * Fraction(piece.rate) for piece in week.pieces if piece.rate.is_finite()), NONE)
     if pieces > cents(earned):
