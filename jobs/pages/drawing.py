@@ -15,9 +15,9 @@ from jobs.pages.printed import feet_inches
 from jobs.selectors.wall_sheet import WallSheet
 
 MARGIN = 14
-BELOW = 26
-LETTER = Fraction(13, 2)
-RADIUS = 6
+# Letters and rings keep their size on the screen, whatever the length of the wall: in pixels.
+LETTER, RING = 12, 11
+WIDEST, LEAST_SCALE, MOST_SCALE = 1040, Fraction(8, 5), Fraction(16, 5)
 # Flange width in 1/100 in stands before the dash of the open designator; drawn as 1 1/4 in, the width of most.
 STUD_WIDTH = Fraction(5, 4)
 TRACK_LEG = Fraction(5, 4)
@@ -57,6 +57,8 @@ class Elevation:
     told: str
     view: str
     width: int
+    letter: str
+    ring: str
     shapes: tuple[Shape, ...]
     words: tuple[Word, ...]
     letters: tuple[tuple[str, str], ...] = ()
@@ -70,6 +72,19 @@ class _Frame:
     length: Fraction
     height: Fraction
     flip: bool
+
+    @property
+    def scale(self) -> Fraction:
+        """Pixels an inch."""
+        return min(MOST_SCALE, max(LEAST_SCALE, WIDEST / (self.length + 2 * MARGIN)))
+
+    @property
+    def letter(self) -> Fraction:
+        return LETTER / self.scale
+
+    @property
+    def ring(self) -> Fraction:
+        return RING / self.scale
 
     def x(self, at: Fraction, width: Fraction = Fraction(0)) -> Fraction:
         return self.start + self.length - at - width if self.flip else at
@@ -85,7 +100,7 @@ class _Frame:
     def word(self, text: str, at: Fraction, bottom: Fraction, anchor: str = "middle", ringed: bool = False) -> Word:
         y = self.height - bottom
         turned = {"start": "end", "end": "start"}.get(anchor, anchor) if self.flip else anchor
-        return Word(text, _print(self.x(at)), _print(y), _print(y + LETTER * Fraction(35, 100)), turned, ringed)
+        return Word(text, _print(self.x(at)), _print(y), _print(y + self.letter * Fraction(35, 100)), turned, ringed)
 
 
 def _print(value: Fraction) -> str:
@@ -115,12 +130,15 @@ def _frame(sheet: WallSheet, pieces: Sequence[dict[str, Any]], long: str, flip: 
     return _Frame(start, end - start, _number(sheet.geometry.get("height_in")), flip)
 
 
-def _drawn(frame: _Frame, title: str, told: str, shapes: Iterable[Shape], words: Iterable[Word], above: int = 0, **more: Any) -> Elevation:
+def _drawn(
+    frame: _Frame, title: str, told: str, shapes: Iterable[Shape], words: Iterable[Word], above: Fraction, **more: Any
+) -> Elevation:
     width = frame.length + 2 * MARGIN
-    left, top = _print(frame.start - MARGIN), -MARGIN - above
-    view = f"{left} {top} {_print(width)} {_print(frame.height + MARGIN + above + BELOW)}"
-    scale = min(Fraction(9, 2), max(Fraction(17, 10), 1020 / width))
-    return Elevation(title, told, view, int(width * scale), tuple(shapes), tuple(words), **more)
+    height = frame.height + MARGIN + above + 6 * frame.letter
+    view = f"{_print(frame.start - MARGIN)} {_print(-MARGIN - above)} {_print(width)} {_print(height)}"
+    return Elevation(
+        title, told, view, int(width * frame.scale), _print(frame.letter), _print(frame.ring), tuple(shapes), tuple(words), **more
+    )
 
 
 def _openings(sheet: WallSheet, frame: _Frame, say: Callable[[Fraction], str]) -> tuple[list[Shape], list[Word]]:
@@ -137,24 +155,27 @@ def _openings(sheet: WallSheet, frame: _Frame, say: Callable[[Fraction], str]) -
         short = str(opening["mark"]).removeprefix(f"{sheet.mark}-")
         middle = at + width / 2
         words += [
-            frame.word(short, middle, sill + height / 2, ringed=True),
-            frame.word(f"{say(width)} × {say(height)}", middle, sill + height - 9),
-            frame.word(say(at), at + 2, Fraction(-7), "end"),
-            frame.word(say(at + width), at + width - 2, Fraction(-7), "start"),
+            frame.word(short, middle, sill + height - frame.ring * Fraction(3, 2), ringed=True),
+            frame.word(say(width), middle, sill + height - frame.ring * Fraction(10, 3)),
+            frame.word(f"× {say(height)}", middle, sill + height - frame.ring * Fraction(14, 3)),
         ]
-        shapes += [frame.line("thin", edge, Fraction(-11), edge, Fraction(0)) for edge in (at, at + width)]
+        # Two rows, so that the far jamb of one and the near jamb of the next do not run into each other.
+        for edge, row in ((at, 1), (at + width, 2)):
+            low = -frame.letter * Fraction(5, 4) * row
+            words.append(frame.word(say(edge), edge + 2, low, "start"))
+            shapes.append(frame.line("thin", edge, low - frame.letter / 2, edge, Fraction(0)))
     return shapes, words
 
 
 def _overall(frame: _Frame, long: Fraction, said: str) -> tuple[list[Shape], list[Word]]:
     """The floor, and the length along it with a tick at each end."""
-    low = Fraction(-18)
+    low = -frame.letter * Fraction(7, 2)
     shapes = [
         frame.line("floor", frame.start - 6, Fraction(0), frame.start + frame.length + 6, Fraction(0)),
         frame.line("thin", Fraction(0), low, long, low),
-        *(frame.line("thin", edge, low - 3, edge, low + 3) for edge in (Fraction(0), long)),
+        *(frame.line("thin", edge, low - frame.letter / 4, edge, low + frame.letter / 4) for edge in (Fraction(0), long)),
     ]
-    return shapes, [frame.word(said, long / 2, low - 5)]
+    return shapes, [frame.word(said, long / 2, low - frame.letter)]
 
 
 def _steel(sheet: WallSheet, say: Callable[[Fraction], str]) -> Elevation:
@@ -185,16 +206,18 @@ def _steel(sheet: WallSheet, say: Callable[[Fraction], str]) -> Elevation:
     )
 
 
-def _stud_letters(studs: Sequence[dict[str, Any]], frame: _Frame) -> tuple[list[Word], int]:
-    """A ringed letter over every stud that is no layout stud or cripple, moved up where two would touch."""
-    marked = sorted((_number(stud["at"]), LETTERS[stud["role"]]) for stud in studs if stud["role"] in LETTERS and stud["role"] != "cripple")
-    rows: list[Fraction] = []
+def _stud_letters(studs: Sequence[dict[str, Any]], frame: _Frame) -> tuple[list[Word], Fraction]:
+    """A ringed letter over every stud that is no layout stud or cripple, moved up where two would touch; the room it takes."""
+    lettered = (stud for stud in studs if stud["role"] in LETTERS and stud["role"] != "cripple")
+    marked = sorted((_number(stud["at"]), LETTERS[stud["role"]]) for stud in lettered)
+    step = 2 * frame.ring + 1
+    last: list[Fraction] = []
     words = []
     for at, letter in marked:
-        row = next((nth for nth, last in enumerate(rows) if at - last > 2 * RADIUS + 1), len(rows))
-        rows[row : row + 1] = [at]
-        words.append(frame.word(letter, at, frame.height + 9 + row * (2 * RADIUS + 2), ringed=True))
-    return words, len(rows) * (2 * RADIUS + 2)
+        row = next((nth for nth, before in enumerate(last) if at - before > step), len(last))
+        last[row : row + 1] = [at]
+        words.append(frame.word(letter, at, frame.height + frame.ring + 2 + row * step, ringed=True))
+    return words, max(Fraction(0), len(last) * step + 3 - MARGIN)
 
 
 def _board(sheet: WallSheet, face: str, layer: int, say: Callable[[Fraction], str]) -> Elevation:
@@ -211,14 +234,16 @@ def _board(sheet: WallSheet, face: str, layer: int, say: Callable[[Fraction], st
     lines, line_words = _overall(frame, track, f"bottom track {say(track)}")
     # Ringed numbers are those of the stock sheets: equal numbers are cut from one sheet.
     words = [
-        frame.word(str(piece["sheet"]), _number(piece["at"]) + _number(piece["width"]) / 2, _middle(piece), ringed=True)
+        frame.word(str(piece["sheet"]), _number(piece["at"]) + _number(piece["width"]) / 2, _above_doors(piece), ringed=True)
         for piece in pieces
-        if _number(piece["width"]) > 2 * RADIUS and _number(piece["height"]) > 2 * RADIUS
+        if min(_number(piece["width"]), _number(piece["height"])) > 2 * frame.ring
     ]
     ends = "to end at the left, from end at the right" if face == "left" else "from end at the left, to end at the right"
     told = f"Elevation of the board of wall {sheet.mark}, {face} face, layer {layer}: {len(pieces)} pieces of board; {ends}."
-    return _drawn(frame, f"Board, {face} face, layer {layer}", told, [*shapes, *gaps, *lines], [*gap_words, *line_words, *words])
+    return _drawn(frame, f"Board, {face} face, layer {layer}", told, [*shapes, *gaps, *lines], [*gap_words, *line_words, *words], Fraction(0))
 
 
-def _middle(piece: dict[str, Any]) -> Fraction:
-    return _number(piece["bottom"]) + _number(piece["height"]) * Fraction(2, 5)
+def _above_doors(piece: dict[str, Any]) -> Fraction:
+    """Where a piece's number stands: near its top, clear of the openings; in the middle of a low piece."""
+    height = _number(piece["height"])
+    return _number(piece["bottom"]) + height * (Fraction(9, 10) if height > 60 else Fraction(1, 2))

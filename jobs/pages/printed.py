@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from fractions import Fraction
@@ -10,6 +11,9 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _OVER = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _UNDER = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+# A fraction of an inch: followed by its mark, or by the word.
+_INCHES = re.compile(r"\b(\d{1,3})/(\d{1,2})(\"| in\b)")
+_PRIMES = str.maketrans({'"': "″", "'": "′"})
 FINEST = 64
 MM_PER_INCH = Fraction(254, 10)
 
@@ -32,11 +36,20 @@ def feet_inches(inches: str | Decimal | None, metric: bool = False) -> str:
     return f"{about}{sign}{f'{feet}′-' if feet else ''}{_whole_and_fraction(rest)}″"
 
 
+def set_fractions(text: str) -> str:
+    """A sentence of the engine with its lengths set like ours: 10'-1 13/16" -> 10′-1 ¹³⁄₁₆″."""
+    return _INCHES.sub(lambda found: f"{_fraction(found[1], found[2])}{found[3]}", text).translate(_PRIMES)
+
+
+def _fraction(over: int | str, under: int | str) -> str:
+    return f"{str(over).translate(_OVER)}⁄{str(under).translate(_UNDER)}"
+
+
 def _whole_and_fraction(size: Fraction) -> str:
     whole, rest = divmod(size, 1)
     if not rest:
         return str(whole)
-    fraction = f"{str(rest.numerator).translate(_OVER)}⁄{str(rest.denominator).translate(_UNDER)}"
+    fraction = _fraction(rest.numerator, rest.denominator)
     return f"{whole} {fraction}" if whole else fraction
 
 
@@ -50,6 +63,11 @@ def tidy(value: Decimal | int | str | Fraction | None) -> str:
         return str(value)
     text = f"{number.quantize(Decimal('0.0001'), rounding=ROUND_HALF_UP):,f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def to_hundredths(value: Decimal) -> str:
+    """A figure to two decimals, halves up, for a summary whose exact figures stand elsewhere."""
+    return tidy(value.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP))
 
 
 def money(value: Decimal | str | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -13,6 +14,8 @@ from jobs.pages import printed
 
 register = template.Library()
 register.filter("quantity", printed.tidy)
+register.filter("hundredths", printed.to_hundredths)
+register.filter("fractions", printed.set_fractions)
 register.filter("money", printed.money)
 register.filter("clock", printed.clock)
 register.filter("day", printed.day)
@@ -55,6 +58,13 @@ def state(word: str) -> dict[str, Any]:
 
 
 @register.inclusion_tag("jobs/parts/because.html")
-def because(reasons: Any) -> dict[str, Any]:
-    """A list of reasons: rule, term and source of each."""
-    return {"reasons": reasons or ()}
+def because(reasons: Sequence[Mapping[str, str]] | None) -> dict[str, Any]:
+    """Reasons by rule: each rule once, with its source and the terms that it gave."""
+    terms: dict[tuple[str, str], list[str]] = {}
+    for reason in reasons or ():
+        terms.setdefault((reason["rule"], reason.get("source", "")), []).append(reason.get("term", ""))
+    grouped = [
+        {"rule": rule, "source": source, "terms": [printed.set_fractions(term) for term in of if term]}
+        for (rule, source), of in terms.items()
+    ]
+    return {"reasons": grouped}
