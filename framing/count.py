@@ -44,7 +44,7 @@ class FaceCount:
 
 @dataclass(slots=True)
 class WallCount:
-    """One wall's pieces, counts and their terms."""
+    """One wall's pieces and counts; the terms behind them where `is_explained`. `beads`: each corner bead's length."""
 
     frame: Frame
     track: list[TrackPiece]
@@ -53,6 +53,8 @@ class WallCount:
     sheets: list[Sheet]
     faces: list[FaceCount]
     counts: Counts
+    is_explained: bool = False
+    beads: list[Length] = field(default_factory=list)
     terms: list[Term] = field(default_factory=list)
 
     @property
@@ -72,8 +74,8 @@ class LevelCount:
     counts: Counts
 
 
-def count_level(level: Level, practice: FramingPractice) -> LevelCount:
-    """Count every piece of a level whose plan has passed `framing.checks.validated`.
+def count_level(level: Level, practice: FramingPractice, *, explain: bool = False) -> LevelCount:
+    """Count every piece of a level whose plan has passed `framing.checks.validated`; keep the terms if asked to explain.
 
     Returns pieces with lengths in ticks and areas in square ticks. Each step names its rule and source.
     """
@@ -83,7 +85,7 @@ def count_level(level: Level, practice: FramingPractice) -> LevelCount:
     run_ins: dict[int, list[RunIn]] = defaultdict(list)
     for run_in in joined.run_ins:
         run_ins[run_in.wall].append(run_in)
-    counted = [_count_wall(frame, level.walls, near, run_ins[frame.index]) for frame in frames]
+    counted = [_count_wall(frame, level.walls, near, run_ins[frame.index], explain) for frame in frames]
     boards = {board.name: board for wall in level.walls for board in wall.type.left + wall.type.right}
     stock = cut_sheets([sheet for wall in counted for sheet in wall.sheets], boards)
     for wall in counted:
@@ -96,7 +98,9 @@ def count_level(level: Level, practice: FramingPractice) -> LevelCount:
     return LevelCount(level.name, counted, joined, stock, cautions, Counts.total(wall.counts for wall in counted))
 
 
-def _count_wall(frame: Frame, walls: tuple[Wall, ...], near: Neighbours, run_ins: list[RunIn]) -> WallCount:
+def _count_wall(
+    frame: Frame, walls: tuple[Wall, ...], near: Neighbours, run_ins: list[RunIn], explain: bool
+) -> WallCount:
     practice = near.practice
     count = WallCount(
         frame,
@@ -107,10 +111,13 @@ def _count_wall(frame: Frame, walls: tuple[Wall, ...], near: Neighbours, run_ins
         [],
         Counts(),
     )
+    count.is_explained = explain
     _count_steel(count, practice)
     _count_board(count, walls, near)
     for term in (*beads(frame, near), *angles(frame, near)):
         _take(count, term)
+        if term.measure == "bead":
+            count.beads.append(int(term.amount))
     for _, _, end in (frame.runs[0].ends()[0], frame.runs[-1].ends()[1]):
         if end.role == LAP:
             measure = "door_corners" if end.is_door_corner else "corners"
@@ -125,7 +132,8 @@ def _count_wall(frame: Frame, walls: tuple[Wall, ...], near: Neighbours, run_ins
 def _take(count: WallCount, term: Term) -> None:
     """Add one term to its measure and keep it as the reason."""
     setattr(count.counts, term.measure, getattr(count.counts, term.measure) + term.amount)
-    count.terms.append(term)
+    if count.is_explained:
+        count.terms.append(term)
 
 
 def _count_steel(count: WallCount, practice: FramingPractice) -> None:
@@ -244,7 +252,8 @@ def _keep(count: WallCount, face: FaceCount, terms: list[Term], sheets: list[She
     for term in terms:
         _take(count, term)
     face.board_screws += sum(sheet.screws for sheet in sheets)
-    face.terms += terms
+    if count.is_explained:
+        face.terms += terms
     count.sheets += sheets
 
 

@@ -87,11 +87,10 @@ def _bead(levels: Sequence[LevelCount], practice: FramingPractice) -> list[Order
     by_stock: dict[Length, list[Length]] = defaultdict(list)
     for level in levels:
         for wall in level.walls:
-            for term in wall.terms:
-                if term.measure == "bead":
-                    whole, rest = divmod(int(term.amount), longest)
-                    for piece in [longest] * whole + [rest] * bool(rest):
-                        by_stock[min(stock for stock in practice.bead_stock if stock >= piece)].append(piece)
+            for bead in wall.beads:
+                whole, rest = divmod(bead, longest)
+                for piece in [longest] * whole + [rest] * bool(rest):
+                    by_stock[min(stock for stock in practice.bead_stock if stock >= piece)].append(piece)
     lines = []
     for stock, pieces in sorted(by_stock.items()):
         cut = cut_stock(pieces, stock)

@@ -31,7 +31,7 @@ PRINTED = {measure: _LENGTHS.get(measure, _AREAS.get(measure, measure)) for meas
 
 def takeoff(plan: Plan, *, explain: bool = False) -> dict[str, Any]:
     """Count a validated plan. With `explain`, every wall's and face's counts carry `because`."""
-    levels = [count_level(level, plan.practice) for level in plan.levels]
+    levels = [count_level(level, plan.practice, explain=explain) for level in plan.levels]
     return {
         "plan": plan.name,
         "levels": [_level(level, explain) for level in levels],
