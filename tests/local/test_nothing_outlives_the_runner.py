@@ -57,7 +57,7 @@ def test_a_signal_ends_everything(local: Path, ending: signal.Signals):
         runner.wait(60)
     finally:
         left = left_of(started)
-        runner.kill()
+        runner.terminate()
     assert left == []
     assert runner.returncode == (-signal.SIGKILL if ending is signal.SIGKILL else 130)
 
