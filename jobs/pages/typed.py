@@ -9,9 +9,9 @@ from fractions import Fraction
 
 STEP = Decimal("0.0001")
 LONGEST = 60
-_PLAIN = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?|\d+(\.\d*)?|\.\d+")
+_PLAIN = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?|\d+(\.\d*)?|\.\d+", re.ASCII)
 _FRACTION = r"(?:(?P<whole>\d+)(?=\s|$|\"))?\s*(?:(?P<over>\d+)\s*/\s*(?P<under>[1-9]\d*))?"
-_INCHES = re.compile(rf"(?:(?P<feet>\d+)\s*'\s*-?\s*)?(?:{_FRACTION}\s*\"?)?")
+_INCHES = re.compile(rf"(?:(?P<feet>\d+)\s*'\s*-?\s*)?(?:{_FRACTION}\s*\"?)?", re.ASCII)
 _MARKS = str.maketrans({"′": "'", "’": "'", "″": '"', "”": '"', "⁄": "/"})
 
 
@@ -48,9 +48,9 @@ def _rounded(exact: Fraction) -> Decimal:
 def read_minutes(text: str) -> int:
     """Hours such as 8, 7.5 or 7:30 as whole minutes. Raises Unreadable."""
     said = text.strip()
-    if found := re.fullmatch(r"(\d{1,2}):([0-5]\d)", said):
+    if found := re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", said):
         return int(found[1]) * 60 + int(found[2])
-    if not re.fullmatch(r"\d{1,2}(\.\d{1,4})?", said):
+    if not re.fullmatch(r"[0-9]{1,2}(\.[0-9]{1,4})?", said):
         raise Unreadable(f"“{said[:LONGEST]}” is no time. Write hours such as 8, 7.5 or 7:30.")
     minutes = Fraction(said) * 60
     if minutes.denominator != 1:
@@ -69,6 +69,6 @@ def read_day(text: str) -> date:
 def read_weight(text: str) -> Decimal:
     """A person's parts of an entry, 1 where nothing is typed. Raises Unreadable."""
     said = text.strip() or "1"
-    if not re.fullmatch(r"\d{1,7}(\.\d{1,4})?", said) or Decimal(said) == 0:
+    if not re.fullmatch(r"[0-9]{1,7}(\.[0-9]{1,4})?", said) or Decimal(said) == 0:
         raise Unreadable(f"“{said[:LONGEST]}” is no number of parts. Write a number above 0, such as 1 or 0.5.")
     return Decimal(said)

@@ -1,0 +1,78 @@
+"""The hours form: all of it, or nothing; sent twice it is recorded once."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import reverse
+
+from jobs.models import Hours
+from jobs.tenancy import organisation_scope
+from tests.jobs.world import World
+from tests.pages.conftest import signed_in
+
+
+@pytest.fixture
+def foreman(world: World) -> Client:
+    return signed_in(world.foreman)
+
+
+def numbers(client: Client, world: World) -> dict[str, str]:
+    text = client.get(reverse("hours", args=[world.job])).content.decode()
+    return dict(re.findall(r'name="(uuid-\d+)" value="([^"]+)"', text)) | {"worked_on": "2026-11-19", "kind": "piece"}
+
+
+def recorded(world: World) -> dict[int, int]:
+    with transaction.atomic(), organisation_scope(world.organisation):
+        return dict(Hours.objects.values_list("person_id", "minutes"))
+
+
+def test_hours_of_several_people_once(world: World, foreman: Client) -> None:
+    one, two = world.people[:2]
+    sent = numbers(foreman, world) | {f"hours-{one}": "7:30", f"hours-{two}": "8"}
+    address = reverse("hours", args=[world.job])
+    for _ in range(2):
+        answer = foreman.post(address, sent)
+        assert answer["Location"] == reverse("day", args=[world.job, "2026-11-19"]) + "?recorded"
+    assert recorded(world) == {one: 450, two: 480}
+    day = foreman.get(answer["Location"]).content.decode()
+    # derived: 7:30 + 8:00
+    assert "7:30" in day and "15:30" in day
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("25", "is past the 24:00 h of that day"),
+        ("lots", "“lots” is no time. Write hours such as 8, 7.5 or 7:30."),
+        ("0.333", "Write whole minutes"),
+        ("0", "is no time worked"),
+    ],
+)
+def test_one_wrong_line_stores_none(world: World, foreman: Client, typed: str, sentence: str) -> None:
+    one, two = world.people[:2]
+    sent = numbers(foreman, world) | {f"hours-{one}": "8", f"hours-{two}": typed}
+    answer = foreman.post(reverse("hours", args=[world.job]), sent)
+    text = answer.content.decode()
+    assert answer.status_code == 400
+    assert sentence in text
+    assert f'value="{typed}"' in text
+    assert recorded(world) == {}
+
+
+def test_other_hours_under_the_same_number_are_refused(world: World, foreman: Client) -> None:
+    person = world.people[0]
+    sent = numbers(foreman, world) | {f"hours-{person}": "8"}
+    foreman.post(reverse("hours", args=[world.job]), sent)
+    answer = foreman.post(reverse("hours", args=[world.job]), sent | {f"hours-{person}": "9"})
+    assert answer.status_code == 400
+    assert "was recorded before with other hours" in answer.content.decode()
+    assert recorded(world) == {person: 480}
+
+
+def test_an_empty_form_says_so(world: World, foreman: Client) -> None:
+    answer = foreman.post(reverse("hours", args=[world.job]), numbers(foreman, world))
+    assert "No hours were given" in answer.content.decode()
