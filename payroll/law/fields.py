@@ -14,6 +14,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from payroll.law.workweek import FIRST_YEAR, LAST_YEAR
+
 _DECIMAL = re.compile(r"-?\d{1,12}(?:\.\d{1,12})?")
 _CLOCK = re.compile(r"(-?\d{1,3}):([0-5]\d)")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -101,11 +103,16 @@ class Table:
         value = self.content.get(key)
         if isinstance(value, str) and _DAY.fullmatch(value):
             try:
-                return date.fromisoformat(value)
+                day = date.fromisoformat(value)
             except ValueError:
-                pass
+                day = date.min
+            if FIRST_YEAR <= day.year <= LAST_YEAR:
+                return day
         if key in self.content:
-            self.note(f"{key} {shown(value)} is not a date of the calendar. Write it as YYYY-MM-DD.")
+            self.note(
+                f"{key} {shown(value)} is not a date of the calendar from {FIRST_YEAR} to {LAST_YEAR}. Write it as "
+                "YYYY-MM-DD."
+            )
         else:
             self.note(f"{key!r} is missing. Add it as YYYY-MM-DD.")
         return date.min

@@ -6,10 +6,13 @@ from payroll.law import rules
 from payroll.law.check import mistakes_in
 from payroll.law.parameter_book import ParameterBook, the_book
 from payroll.law.week import PricedWeek, WeekMistakes, WorkerWeek
+from payroll.law.workweek import FIRST_YEAR, LAST_YEAR
 
 
 def mistakes_of(week: WorkerWeek, book: ParameterBook | None = None) -> list[str]:
     """Everything that stands against pricing a week, one sentence each: its own figures, then its rule set."""
+    if not FIRST_YEAR <= week.week_start.year <= LAST_YEAR:
+        return [f"week_start {week.week_start} is not from {FIRST_YEAR} to {LAST_YEAR}. Correct the date."]
     found = mistakes_in(week)
     try:
         rule_set = rules.find(week.rules)

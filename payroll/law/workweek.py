@@ -8,6 +8,8 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 DAYS = 7
+# Outside these years a date is a slip of the pen; it also keeps a week's seventh day within the calendar.
+FIRST_YEAR, LAST_YEAR = 1900, 2999
 
 
 def last_day(week_start: date) -> date:
