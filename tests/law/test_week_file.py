@@ -104,7 +104,10 @@ def change(where: str, key: str, value: Any) -> str:
             change("pieces", "date", "2026-03-09"),
             "pieces 1 (hang board, 2026-03-09): the date is outside the week 2026-03-02 to",
         ),
-        (change("pieces", "date", "2026-02-30"), 'pieces 1: date "2026-02-30" is not a date of the calendar.'),
+        (
+            change("pieces", "date", "2026-02-30"),
+            'pieces 1: date "2026-02-30" is not a date of the calendar from 1900 to 2999.',
+        ),
         (change("pieces", "quantity", "a lot"), 'pieces 1: quantity "a lot" is not a decimal'),
         (change("pieces", "quantity", "1e9"), 'pieces 1: quantity "1e9" is not a decimal'),
         (change("pieces", "quantity", "-5"), "quantity -5 sq ft is negative, which would take back earned pay."),
@@ -135,6 +138,7 @@ def change(where: str, key: str, value: Any) -> str:
         (written(worker={"class": "journeyman"}), "worker: 'name' is missing. Add it as a text."),
         (written(worker="A. Example"), 'worker: is "A. Example", not a table.'),
         (written(pieces={}), "pieces is a table, not a list."),
+        (written(week_start="9999-12-31"), 'week_start "9999-12-31" is not a date of the calendar from 1900 to 2999.'),
         (
             written(week_start="1979-03-05"),
             "no minimum wage is known for us-federal before 1981-01-01 (asked for 1979-03-05)",
