@@ -12,8 +12,10 @@ ROLES = (OWNER, OFFICE, FOREMAN, WORKER)
 EVERYONE = frozenset(ROLES)
 FIELD = frozenset({OWNER, OFFICE, FOREMAN})
 DESK = frozenset({OWNER, OFFICE})
-# Open to whoever asks, signed in or not.
-PUBLIC = frozenset({*ROLES, "nobody"})
+# Signed in, with a membership or without one; then whoever asks.
+OUTSIDER, NOBODY = "outsider", "nobody"
+SIGNED_IN = EVERYONE | {OUTSIDER}
+PUBLIC = SIGNED_IN | {NOBODY}
 
 
 TABLE: dict[str, dict[str, frozenset[str]]] = {
@@ -36,7 +38,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "sign-in": {"GET": PUBLIC, "POST": PUBLIC},
     "sign-out": {"POST": PUBLIC},
     "accent": {"GET": PUBLIC},
-    "choose-organisation": {"GET": EVERYONE, "POST": EVERYONE},
+    "choose-organisation": {"GET": SIGNED_IN, "POST": SIGNED_IN},
     "home": {"GET": EVERYONE},
     "job": {"GET": FIELD},
     "wall": {"GET": EVERYONE},
@@ -69,5 +71,5 @@ def roles_allowed(url: str, method: str) -> frozenset[str]:
 
 
 def allowed(url: str, method: str, role: str) -> bool:
-    """Whether `role` ("nobody" for one who is not signed in) may call the URL with the method."""
+    """Whether `role` may call the URL with the method; "outsider" and "nobody" are roles here."""
     return role in roles_allowed(url, method)

@@ -12,7 +12,7 @@ from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
 from jobs.actors import Actor
-from jobs.permissions import allowed
+from jobs.permissions import NOBODY, allowed
 from jobs.signin import DeviceFound, device_by_token
 
 
@@ -40,7 +40,7 @@ class TablePermission(BasePermission):
         if method not in view.allowed_methods:
             return True
         name = request.resolver_match.view_name if request.resolver_match else ""
-        role = request.user.role if isinstance(request.user, Actor) else "nobody"
+        role = request.user.role if isinstance(request.user, Actor) else NOBODY
         return allowed(name, method, role)
 
 

@@ -24,7 +24,7 @@ class SignInForm(forms.Form):
 
 @never_cache
 @sensitive_post_parameters("password")
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Show the form, or try what was typed."""
     back = request.POST.get("next") or request.GET.get("next") or ""
@@ -49,7 +49,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 
 
 @never_cache
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def choose_organisation(request: HttpRequest) -> HttpResponse:
     """List the organisations of who is signed in, or work in the chosen one from now on."""
     if not request.user.is_authenticated:
