@@ -173,6 +173,25 @@ def test_all_bottom_track_is_sealed_to_the_floor():
     assert size(_room()["counts"]["sealant_in"]) == Fraction("181.625")
 
 
+def test_bead_at_the_outside_corner_and_at_both_edges_of_each_cap():
+    # one outside corner and two caps with two edges each: 5 x 107.5. Common practice, no source.
+    assert size(_room()["counts"]["bead_in"]) == 5 * BOARD_HEIGHT
+
+
+def test_tape_over_every_joint_and_in_the_inside_corner():
+    # Each joint between two sheets, where both stand beside it and the door does not: over the door 108 - 84 = 24.
+    # One inside corner, 107.5. Common practice, no source.
+    door = (Fraction("31.8125"), Fraction("69.8125"))
+    total = BOARD_HEIGHT
+    for mark in ("A", "B"):
+        for face in ("left", "right"):
+            laid = sheets(_room(), mark, face)
+            assert len({s["bottom"] for s in laid}) == 1, "standing sheets, one row"
+            for joint in [size(s["at"]) for s in laid][1:]:
+                total += 24 if mark == "B" and door[0] < joint < door[1] else BOARD_HEIGHT
+    assert size(_room()["counts"]["tape_in"]) == total
+
+
 def test_corners_and_openings_are_counted():
     counts = _room()["counts"]
     assert (counts["corners"], counts["door_corners"], counts["openings"]) == (1, 0, 1)
