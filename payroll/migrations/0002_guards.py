@@ -2,7 +2,7 @@
 
 from django.db import migrations
 
-from jobs.tenancy_sql import append_only, definer_function, grant, own_key, record_table, statements
+from jobs.tenancy_sql import app_role, append_only, definer_function, grant, own_key, record_table, statements
 
 TABLES = [
     "heightband", "rate", "payweek", "statement", "statementline", "lineallotment", "statementhours", "jobshare", "weeklyreport",
@@ -224,6 +224,14 @@ TRIGGERS = [
     after_insert("payroll_jobshare", "piecewall_job_shares_add_up"),
 ]
 
+# Statements and lines get their ids before they are written, so that what hangs on them is joined by id.
+SEQUENCES = [f"payroll_{name}_id_seq" for name in ("statement", "statementline")]
+
+USE_SEQUENCES = statements(
+    [f"GRANT USAGE ON SEQUENCE {', '.join(SEQUENCES)} TO {app_role()}"],
+    [f"REVOKE ALL ON SEQUENCE {', '.join(SEQUENCES)} FROM {app_role()}"],
+)
+
 
 class Migration(migrations.Migration):
     dependencies = [("payroll", "0001_pay"), ("jobs", "0002_guards")]
@@ -234,5 +242,6 @@ class Migration(migrations.Migration):
         *(append_only(table) for table in APPEND_ONLY),
         *(grant(table) for table in APPEND_ONLY),
         grant("payroll_payweek", update=["state", "closed_by_id", "closed_at", "stopped", "pending", "entries_to", "hours_to"]),
+        USE_SEQUENCES,
         *TRIGGERS,
     ]

@@ -116,9 +116,9 @@ WITH raw AS MATERIALIZED (
    WHERE e.organisation_id = %(organisation)s AND e.worked_on BETWEEN %(first)s AND %(last)s AND s.quantity > 0
      AND NOT EXISTS (SELECT 1 FROM jobs_entry n WHERE n.organisation_id = e.organisation_id AND n.replaces_id = e.id)
      {only_shares}
-), kinds AS (
+), kinds AS MATERIALIZED (
   SELECT DISTINCT operation_id, job_id, wall_type, band, worker_class, worked_on FROM raw
-), rated AS (
+), rated AS MATERIALIZED (
   SELECT k.*, chosen.id AS rate_id, chosen.amount AS rate FROM kinds k {piece_rate}
 )
 SELECT raw.person_id, raw.entry_id, raw.worked_on, raw.job_id, raw.operation_id, raw.quantity, {rate_id} AS rate_id, {rate} AS rate
@@ -148,9 +148,9 @@ WITH summed AS (
   SELECT h.person_id, h.worked_on, h.job_id, h.kind, p.worker_class, sum(h.minutes) AS minutes
     FROM {p}_hours h JOIN jobs_person p ON p.organisation_id = %(organisation)s AND p.id = h.person_id
    GROUP BY h.person_id, h.worked_on, h.job_id, h.kind, p.worker_class
-), kinds AS (
+), kinds AS MATERIALIZED (
   SELECT DISTINCT job_id, kind, worker_class, worked_on FROM summed
-), rated AS (
+), rated AS MATERIALIZED (
   SELECT k.*, chosen.amount AS rate FROM kinds k {time_rate}
 )
 SELECT s.person_id, s.worked_on, s.job_id, s.kind, s.minutes, r.rate

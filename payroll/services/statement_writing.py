@@ -21,44 +21,49 @@ from payroll.selectors.pricing import Draft
 
 _DRAFTS = """
 CREATE TEMPORARY TABLE IF NOT EXISTS draft_statement (
-  number bigint, pay_week_id bigint, paid_in_id bigint, person_id bigint, corrects_id bigint, worker_class text, rule_set text,
-  rules_version text, currency text, gross numeric, difference numeric, overpaid numeric, hours jsonb, regular_rate text,
-  regular_rate_because jsonb, floors jsonb, parameters jsonb, cautions jsonb, previous_digest bytea, digest bytea
+  number bigint, pay_week_id bigint, paid_in_id bigint, person_id bigint, corrects_id bigint, worker_class text,
+  rule_set text, rules_version text, currency text, gross numeric, difference numeric, overpaid numeric, hours jsonb,
+  regular_rate text, regular_rate_because jsonb, floors jsonb, parameters jsonb, cautions jsonb, previous_digest bytea,
+  digest bytea, id bigint DEFAULT nextval('payroll_statement_id_seq')
 ) ON COMMIT DROP;
 CREATE TEMPORARY TABLE IF NOT EXISTS draft_line (
-  number bigint, position int, person_id bigint, code text, text text, job_id bigint, operation_id bigint, quantity numeric,
-  unit text, rate numeric, amount numeric, because jsonb, pays_number bigint, piece_job bigint, piece_operation bigint,
-  piece_rate numeric
+  number bigint, position int, person_id bigint, code text, text text, job_id bigint, operation_id bigint,
+  quantity numeric(14, 4), unit text, rate numeric, amount numeric(14, 2), because jsonb, pays_number bigint,
+  piece_job bigint, piece_operation bigint, piece_rate numeric, id bigint DEFAULT nextval('payroll_statementline_id_seq')
 ) ON COMMIT DROP;
-CREATE TEMPORARY TABLE IF NOT EXISTS draft_share (number bigint, position int, job_id bigint, amount numeric) ON COMMIT DROP;
+CREATE TEMPORARY TABLE IF NOT EXISTS draft_share (
+  number bigint, position int, job_id bigint, amount numeric
+) ON COMMIT DROP;
 TRUNCATE draft_statement, draft_line, draft_share
 """
 _STATEMENT_COLUMNS = (
-    "number, pay_week_id, paid_in_id, person_id, corrects_id, worker_class, rule_set, rules_version, currency, gross, difference, "
-    "overpaid, hours, regular_rate, regular_rate_because, floors, parameters, cautions, previous_digest, digest"
+    "number, pay_week_id, paid_in_id, person_id, corrects_id, worker_class, rule_set, rules_version, currency, gross, "
+    "difference, overpaid, hours, regular_rate, regular_rate_because, floors, parameters, cautions, previous_digest, digest"
 )
+_LINE_COLUMNS = (
+    "number, position, person_id, code, text, job_id, operation_id, quantity, unit, rate, amount, because, pays_number, "
+    "piece_job, piece_operation, piece_rate"
+)
+_SHARE_COLUMNS = "number, position, job_id, amount"
 _STATEMENTS = f"""
-INSERT INTO payroll_statement (organisation_id, {_STATEMENT_COLUMNS})
-SELECT %(organisation)s, {_STATEMENT_COLUMNS} FROM draft_statement ORDER BY number
+INSERT INTO payroll_statement (organisation_id, id, {_STATEMENT_COLUMNS})
+SELECT %(organisation)s, id, {_STATEMENT_COLUMNS} FROM draft_statement ORDER BY number
 """
 _LINES = """
-INSERT INTO payroll_statementline (organisation_id, statement_id, position, code, text, job_id, operation_id, quantity, unit, rate,
-                                   amount, because, pays_id)
-SELECT s.organisation_id, s.id, d.position, d.code, d.text, d.job_id, d.operation_id, d.quantity, d.unit, d.rate, d.amount,
-       d.because, p.id
+INSERT INTO payroll_statementline (organisation_id, id, statement_id, position, code, text, job_id, operation_id,
+                                   quantity, unit, rate, amount, because, pays_id)
+SELECT %(organisation)s, d.id, s.id, d.position, d.code, d.text, d.job_id, d.operation_id, d.quantity, d.unit, d.rate,
+       d.amount, d.because, p.id
   FROM draft_line d
-  JOIN payroll_statement s ON s.organisation_id = %(organisation)s AND s.number = d.number
+  JOIN draft_statement s ON s.number = d.number
   LEFT JOIN payroll_statement p ON p.organisation_id = %(organisation)s AND p.number = d.pays_number
  ORDER BY d.number, d.position
 """
-_WRITTEN = """
-  FROM {draft} d
-  JOIN payroll_statement s ON s.organisation_id = %(organisation)s AND s.number = d.number
-  JOIN payroll_statementline l ON l.organisation_id = s.organisation_id AND l.statement_id = s.id AND l.position = d.position
-"""
-_SHARES = f"""
+_SHARES = """
 INSERT INTO payroll_jobshare (organisation_id, line_id, job_id, amount)
-SELECT l.organisation_id, l.id, d.job_id, d.amount {_WRITTEN.format(draft="draft_share")} ORDER BY l.id, d.job_id
+SELECT %(organisation)s, d.id, s.job_id, s.amount
+  FROM draft_share s JOIN draft_line d ON d.number = s.number AND d.position = s.position
+ ORDER BY d.id, s.job_id
 """
 
 
@@ -81,23 +86,20 @@ def allotment_parts(lines: str) -> str:
     """  # noqa: S608 - our own text
 
 
-_EARNED = f"""
-SELECT l.organisation_id, l.id AS line, w.entry_id AS key, w.rate_id, w.quantity, l.amount, l.quantity AS total
-  {_WRITTEN.format(draft="draft_line")}
-  JOIN {{prefix}}_share w ON w.person_id = d.person_id AND w.job_id = d.piece_job AND w.operation_id = d.piece_operation
+_EARNED = """
+SELECT d.id AS line, w.entry_id AS key, w.rate_id, w.quantity, d.amount, d.quantity AS total
+  FROM draft_line d
+  JOIN {prefix}_share w ON w.person_id = d.person_id AND w.job_id = d.piece_job AND w.operation_id = d.piece_operation
    AND w.rate = d.piece_rate
  WHERE d.code = 'piece'
 """
 _ALLOTMENTS = f"""
 INSERT INTO payroll_lineallotment (organisation_id, line_id, entry_id, rate_used_id, quantity, amount)
-SELECT organisation_id, line, key, rate_id, quantity, part FROM ({allotment_parts(_EARNED)}) shared
+SELECT %(organisation)s, line, key, rate_id, quantity, part FROM ({allotment_parts(_EARNED)}) shared
 """
 _HOURS = """
 INSERT INTO payroll_statementhours (organisation_id, statement_id, hours_id)
-SELECT s.organisation_id, s.id, h.hours_id
-  FROM draft_statement d
-  JOIN payroll_statement s ON s.organisation_id = %(organisation)s AND s.number = d.number
-  JOIN {prefix}_hours h ON h.person_id = d.person_id
+SELECT %(organisation)s, d.id, h.hours_id FROM draft_statement d JOIN {prefix}_hours h ON h.person_id = d.person_id
 """
 
 
@@ -149,9 +151,9 @@ class Writer:
         with connection.cursor() as cursor:
             for sql in _DRAFTS.split(";"):
                 cursor.execute(sql)
-            _copy(cursor, "draft_statement", statements)
-            _copy(cursor, "draft_line", lines)
-            _copy(cursor, "draft_share", shares)
+            _copy(cursor, f"draft_statement ({_STATEMENT_COLUMNS})", statements)
+            _copy(cursor, f"draft_line ({_LINE_COLUMNS})", lines)
+            _copy(cursor, f"draft_share ({_SHARE_COLUMNS})", shares)
             cursor.execute("ANALYZE draft_statement, draft_line, draft_share")
             for sql in (_STATEMENTS, _LINES, _SHARES, _ALLOTMENTS, _HOURS):
                 cursor.execute(sql.replace("{prefix}", prefix), given)
