@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from framing.junctions import FREE_END, LAP, THROUGH, Junctions
+from framing.junctions import FREE_END, LAP, THROUGH, Junctions, WallEnd
 from framing.length import Length
 from framing.pieces import FaceRun
 from framing.plan import LEFT, RIGHT, Opening, Wall
@@ -47,8 +47,13 @@ def face_runs(frame: Frame, walls: tuple[Wall, ...], joined: Junctions, practice
                 start = _face_end(frame, run, 0, face, layer, walls, joined, practice)
                 end = _face_end(frame, run, 1, face, layer, walls, joined, practice)
                 if end > start:
-                    found.append(FaceRun(face, layer, layers[layer - 1].name, start, end))
+                    legs = (_is_leg(run.start_end), _is_leg(run.end_end))
+                    found.append(FaceRun(face, layer, layers[layer - 1].name, start, end, legs))
     return found
+
+
+def _is_leg(end: WallEnd) -> bool:
+    return end.role == LAP and end.is_door_corner
 
 
 def _face_end(

@@ -12,7 +12,8 @@ from fractions import Fraction
 from framing.board import FACES, Cap, caps, face_runs, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
-from framing.finish import Neighbours, angles, beads, flat_joints
+from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints
+from framing.hanging import Hanging, hanging_order
 from framing.heights import height_cautions
 from framing.junctions import LAP, STEM, Junctions, RunIn, find_junctions
 from framing.layout import courses, joint_places, joints, lay_sheets, pieces_over_openings
@@ -44,7 +45,7 @@ class FaceCount:
 
 @dataclass(slots=True)
 class WallCount:
-    """One wall's pieces and counts; the terms behind them where `is_explained`. `beads`: each corner bead's length."""
+    """One wall's pieces and counts, and the terms behind them where explained. `beads`: each corner bead's length."""
 
     frame: Frame
     track: list[TrackPiece]
@@ -70,12 +71,13 @@ class LevelCount:
     walls: list[WallCount]
     joined: Junctions
     stock_sheets: list[StockSheet]
+    hanging: Hanging
     cautions: list[Caution]
     counts: Counts
 
 
 def count_level(level: Level, practice: FramingPractice, *, explain: bool = False) -> LevelCount:
-    """Count every piece of a level whose plan has passed `framing.checks.validated`; keep the terms if asked to explain.
+    """Count every piece of a level whose plan has passed `framing.checks.validated`; `explain` keeps the terms.
 
     Returns pieces with lengths in ticks and areas in square ticks. Each step names its rule and source.
     """
@@ -90,12 +92,17 @@ def count_level(level: Level, practice: FramingPractice, *, explain: bool = Fals
     stock = cut_sheets([sheet for wall in counted for sheet in wall.sheets], boards)
     for wall in counted:
         _count_stock(wall, stock)
+    hanging = hanging_order(level.name, frames, [wall.sheets for wall in counted], joined)
+    for sheet, step in zip((sheet for wall in counted for sheet in wall.sheets), hanging.steps, strict=True):
+        sheet.step = step
     cautions = [
         *joined.cautions,
         *(found for frame in frames for found in opening_cautions(level.name, frame, level.walls, practice)),
         *height_cautions(level),
+        *hanging.cautions,
     ]
-    return LevelCount(level.name, counted, joined, stock, cautions, Counts.total(wall.counts for wall in counted))
+    counts = Counts.total(wall.counts for wall in counted)
+    return LevelCount(level.name, counted, joined, stock, hanging, cautions, counts)
 
 
 def _count_wall(
@@ -181,7 +188,8 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
         _hang(count, face, run, sheets, screws, practice)
         if run.layer == len(kind.layers(run.face)):
             top = max(sheet.bottom + sheet.height for sheet in sheets) if sheets else practice.floor_gap
-            for term in flat_joints(frame, run, cuts, courses(board, practice.floor_gap, top)):
+            rows = courses(board, practice.floor_gap, top)
+            for term in (*flat_joints(frame, run, cuts, rows), *leg_joints(frame, sheets)):
                 _take(count, term)
     for cap in caps(frame, practice):
         hung[cap.face, cap.layer] = _hang_cap(count, cap, practice)

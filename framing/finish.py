@@ -14,7 +14,7 @@ from itertools import pairwise
 from framing.board import FACES, board_top
 from framing.junctions import FREE_END, IN_LINE, LAP, STEM, THROUGH, Junctions, WallEnd
 from framing.length import Length
-from framing.pieces import FaceRun
+from framing.pieces import FaceRun, Sheet
 from framing.plan import LEFT, RIGHT
 from framing.practice import FramingPractice
 from framing.reasons import Term
@@ -43,7 +43,7 @@ def beads(frame: Frame, near: Neighbours) -> Iterator[Term]:
     kind = frame.wall.type
     for name, (place, _, end) in _outer_ends(frame):
         if end.role == LAP:
-            heights = _heights(frame, _other(end.inside), place, end, near, outside=True)
+            heights = _heights(frame, opposite(end.inside), place, end, near, outside=True)
             if heights:
                 yield Term("bead", "outside corner", min(heights), (near.frames[end.other].wall.mark, min(heights)))
         elif end.role == FREE_END:
@@ -68,6 +68,16 @@ def flat_joints(
             if opening.sill < level < opening.top:
                 width -= max(0, min(frame.far(opening), run.end) - max(frame.at(opening), run.start))
         yield Term("tape", "course joint", width, (run.face, level, width))
+
+
+def leg_joints(frame: Frame, sheets: Sequence[Sheet]) -> Iterator[Term]:
+    """The joint between a door corner's leg and the piece over the door."""
+    for sheet in sheets:
+        top = sheet.bottom + sheet.height
+        for opening in frame.openings:
+            beside = frame.at(opening) == sheet.at + sheet.width or frame.far(opening) == sheet.at
+            if beside and top == opening.top:
+                yield Term("tape", "course joint", sheet.width, (sheet.face, top, sheet.width))
 
 
 def _clear_of_openings(frame: Frame, at: Length, rows: Sequence[tuple[Length, Length]]) -> list[tuple[Length, Length]]:
@@ -109,8 +119,8 @@ def _heights(
     other = near.frames[end.other]
     other_face = end.inside
     if end.role == LAP:
-        met = _corner_end(other, frame.index)
-        other_face = _other(met.inside) if outside else met.inside
+        met = corner_end(other, frame.index)
+        other_face = opposite(met.inside) if outside else met.inside
     other_at = end.other_at - other.origin
     if not frame.wall.type.layers(face) or not other.wall.type.layers(other_face):
         return None
@@ -124,7 +134,7 @@ def _in_line(frame: Frame, place: Length, end: WallEnd, near: Neighbours) -> Ite
     other = near.frames[end.other]
     same_way = near.same_way(frame.index, other.index)
     for face in FACES:
-        other_face = face if same_way else _other(face)
+        other_face = face if same_way else opposite(face)
         if frame.wall.type.layers(face) and other.wall.type.layers(other_face):
             other_place = next(at for at, _, met in _ends(other) if met.role == IN_LINE and met.other == frame.index)
             height = min(
@@ -146,9 +156,11 @@ def _ends(frame: Frame) -> tuple[tuple[Length, int, WallEnd], ...]:
     return tuple(end for _, end in _outer_ends(frame))
 
 
-def _corner_end(frame: Frame, other: int) -> WallEnd:
+def corner_end(frame: Frame, other: int) -> WallEnd:
+    """The end of a wall at which it meets `other` at a corner."""
     return next(end for _, _, end in _ends(frame) if end.other == other and end.role in (THROUGH, LAP))
 
 
-def _other(face: str) -> str:
+def opposite(face: str) -> str:
+    """The other face of a wall."""
     return RIGHT if face == LEFT else LEFT

@@ -117,6 +117,13 @@ def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length
         if opening.sill <= bottom and opening.top >= top:
             parts = [(low, start), (end, high)]
             return [sheet for part in parts if part[1] > part[0] for sheet in _strip(frame, run, *part, bottom, top)]
+        if opening.is_floor_length and opening.top < top and _has_leg(run, low, high, start, end):
+            tiles = [(low, high, opening.top, top), (low, start, bottom, opening.top), (end, high, bottom, opening.top)]
+            return [
+                Sheet(run.face, run.layer, run.board, left, foot, right - left, head - foot)
+                for left, right, foot, head in tiles
+                if right > left
+            ]
         if start <= low and end >= high:
             return [
                 Sheet(run.face, run.layer, run.board, low, part[0], high - low, part[1] - part[0])
@@ -124,6 +131,15 @@ def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length
                 if part[1] > part[0]
             ]
     return [Sheet(run.face, run.layer, run.board, low, bottom, high - low, top - bottom)]
+
+
+def _has_leg(run: FaceRun, low: Length, high: Length, start: Length, end: Length) -> bool:
+    """Whether a rectangle holds the strip between a door corner and its door, from `start` to `end`.
+
+    The leg is hung by itself, under the piece over the door.
+    """
+    at_start = run.legs[0] and low == run.start and low < start < high
+    return at_start or (run.legs[1] and high == run.end and low < end < high)
 
 
 def pieces_over_openings(frame: Frame, sheets: Iterable[Sheet]) -> int:

@@ -73,13 +73,17 @@ class Stud:
 
 @dataclass(frozen=True, slots=True)
 class FaceRun:
-    """One stretch of one layer of one face, from `start` to `end` along the wall from the track's start."""
+    """One stretch of one layer of one face, from `start` to `end` along the wall from the track's start.
+
+    `legs`: whether its start, its end is the leg of a door corner.
+    """
 
     face: str
     layer: int
     board: str
     start: Length
     end: Length
+    legs: tuple[bool, bool] = (False, False)
 
 
 @dataclass(slots=True)
@@ -95,6 +99,7 @@ class Sheet:
     height: Length
     screws: int = 0
     stock: int = 0
+    step: int = 0
     is_first_cut: bool = False
 
 

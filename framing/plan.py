@@ -60,6 +60,10 @@ class Opening:
     def top(self) -> Length:
         return self.sill + self.height
 
+    @property
+    def is_floor_length(self) -> bool:
+        return not self.sill
+
 
 @dataclass(frozen=True, slots=True)
 class Extra:

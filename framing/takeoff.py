@@ -5,11 +5,13 @@ Keys are a contract with whoever reads them: added to, never renamed or moved.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from framing.beside import Compared, handbook_check
 from framing.count import FaceCount, LevelCount, WallCount, count_level
+from framing.hanging import Hanging
 from framing.junctions import Junction
 from framing.length import inches, rounded, square_feet
 from framing.order import OrderLine, order_list
@@ -75,6 +77,7 @@ def _level(level: LevelCount, explain: bool) -> dict[str, Any]:
         "track_pieces": [_track_piece(wall.wall.mark, piece) for wall in level.walls for piece in wall.track],
         "studs": [_stud(wall.wall.mark, stud) for wall in level.walls for stud in wall.studs],
         "sheets": [_sheet(wall.wall.mark, sheet) for wall in level.walls for sheet in wall.sheets],
+        "hanging": _hanging(level.hanging),
         "cautions": [_caution(caution) for caution in level.cautions],
     }
 
@@ -194,8 +197,19 @@ def _sheet(mark: str, sheet: Sheet) -> dict[str, Any]:
         "width": inches(sheet.width),
         "height": inches(sheet.height),
         "sheet": sheet.stock,
+        "step": sheet.step,
         "screws": sheet.screws,
     }
+
+
+def _hanging(hanging: Hanging) -> list[dict[str, Any]]:
+    """What the order of hanging keeps: `step` after each of `after`, because."""
+    by_step: dict[tuple[int, str], list[int]] = defaultdict(list)
+    for rule in hanging.kept:
+        by_step[hanging.steps[rule.then], rule.because].append(hanging.steps[rule.first])
+    return [
+        {"step": step, "after": sorted(after), "because": because} for (step, because), after in sorted(by_step.items())
+    ]
 
 
 def _caution(caution: Caution) -> dict[str, Any]:
