@@ -1,4 +1,22 @@
-"""Reader of the week file, format 1: one worker's workweek typed by hand. It finds every mistake at once."""
+"""Reader of the week file, format 1: one worker's workweek typed by hand. It finds every mistake at once.
+
+    {"format": "piecewall week 1", "rules": "us-federal", "week_start": "2026-03-02",
+     "worker": {"name": "A. Example", "class": "journeyman"},
+     "pieces": [{"date": "2026-03-02", "operation": "hang board", "quantity": "1228", "unit": "sq ft", "rate": "0.40"}],
+     "hours": [{"date": "2026-03-02", "kind": "piece", "hours": "9"},
+               {"date": "2026-03-03", "kind": "waiting", "hours": "1:30", "rate": "8.00"}]}
+
+Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these keys:
+
+- pieces: `job`; `hours` spent and `first_hour` (hours worked that day before them), where a rule needs to know.
+- hours: `kind` piece, waiting, travel, meeting, rework, rest or meal; `rate` agreed for that time; `job`.
+- `bonuses`: date, amount, kind (production, flat, discretionary), why.
+- `terms`: hourly_guarantee, guarantee_hours (productive, all), pieces_cover_all_hours, overtime_on_piece_rate.
+- `prevailing`: job, class, basic, fringe, hours, pieces (the part of the week's on that job), and where they apply
+  fringe_to_plan (an hour) and overtime_hours.
+- `minimum_wage`: rate and why, for a higher one of the place. `time_zone`: an IANA name, for a day of 23 or 25 hours.
+- `deductions`: date, amount, why; each rule set refuses them with its citation.
+"""
 
 from __future__ import annotations
 

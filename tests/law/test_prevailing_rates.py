@@ -99,3 +99,14 @@ def test_covered_work_that_does_not_fit_its_week_is_a_mistake(part: PrevailingWo
 def test_a_job_given_twice_is_a_mistake() -> None:
     with pytest.raises(WeekMistakes, match="the job is given twice"):
         price(week("1680.00", 40, prevailing=(library(20, "700.00"), library(20, "700.00"))))
+
+
+def test_daily_overtime_on_covered_work_in_california() -> None:
+    # Labor Code 510(a) with 29 CFR 5.32(a). Derived: 4 x 10 h, 8 h past the day's limit, all covered: 1600.00 is 40.00
+    # an hour, above 31.20 + 7.30; 8 h x 20.00.
+    hours = tuple(TimeWorked(MONDAY + timedelta(days=day), "piece", Fraction(10)) for day in range(4))
+    worked = replace(week("1600.00", rules="us-california"), hours=hours)
+    priced = price(replace(worked, prevailing=(library(40, "1600.00", overtime_hours=Fraction(8)),)))
+    assert priced.gross == Decimal("1760.00")
+    with pytest.raises(WeekMistakes, match="the week has 8 h of overtime and at least 8 h"):
+        price(replace(worked, prevailing=(library(40, "1600.00"),)))

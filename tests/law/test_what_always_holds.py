@@ -13,7 +13,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from payroll.law import PieceWork, PricedWeek, Terms, TimeWorked, WorkerWeek, cents, price
+from payroll.law import ParameterBook, PieceWork, PricedWeek, Terms, TimeWorked, WorkerWeek, cents, price, the_book
 from tests.law import any_week
 from tests.law.weeks import MONDAY, amounts, week
 
@@ -142,6 +142,19 @@ def test_a_week_without_overtime_is_pieces_and_other_time(any_one: WorkerWeek) -
     earned = sum((piece.quantity * Fraction(piece.rate) for piece in plain.pieces), Fraction(0))
     waited = sum((entry.hours * Fraction(entry.rate or 0) for entry in plain.hours), Fraction(0))
     assert abs(Fraction(priced.gross) - earned - waited) <= Fraction(len(priced.lines), 200)
+
+
+@given(any_week.worker_weeks("us-federal", all_agreed=True, by_agreement=False))
+def test_with_all_limits_out_of_reach_it_is_plain_piece_work(any_one: WorkerWeek) -> None:
+    out_of_reach = {"weekly_overtime_hours": Fraction(1000), "minimum_wage": Fraction(1, 1000)}
+    book = the_book()
+    values = tuple(replace(value, value=out_of_reach.get(value.name, value.value)) for value in book.values)
+    plain = replace(any_one, terms=Terms())
+    priced = price(plain, ParameterBook(values, book.rules))
+    earned = sum((piece.quantity * Fraction(piece.rate) for piece in plain.pieces), Fraction(0))
+    waited = sum((entry.hours * Fraction(entry.rate or 0) for entry in plain.hours), Fraction(0))
+    added = sum((Fraction(bonus.amount) for bonus in plain.bonuses), Fraction(0))
+    assert abs(Fraction(priced.gross) - earned - waited - added) <= Fraction(len(priced.lines), 200)
 
 
 @given(any_week.worker_weeks("us-federal", by_agreement=False))

@@ -47,7 +47,7 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     steps.pay_bonuses(working)
     steps.pay_guarantee(working)
     steps.hold_minimum(working, working.hours.by_day, working.straight, working.counted, "for the week")
-    found = classify(working.hours.by_day, week.week_start, limits_of(working, seventh_day=False))
+    found = classify(working.hours.by_day, week.week_start, limits_of(working.law, seventh_day=False))
     regular, reasons = steps.regular_rate(working, working.hours.total)
     if regular is not None:
         pay_premiums(working, found, regular, reasons)

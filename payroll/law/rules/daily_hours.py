@@ -14,6 +14,7 @@ from payroll.law import week as w
 from payroll.law.earnings import NONE
 from payroll.law.explain import clock, money
 from payroll.law.money import cents
+from payroll.law.parameter_book import ParameterValue
 from payroll.law.rules.working import Working
 from payroll.law.workweek import days_of
 
@@ -67,9 +68,8 @@ def classify(by_day: dict[date, Fraction], week_start: date, limits: Limits) -> 
     return Classified(straight - past_week, past_day, of_seventh, past_week, double)
 
 
-def limits_of(working: Working, seventh_day: bool) -> Limits:
-    """The limits in force on the week's first day."""
-    law = working.law
+def limits_of(law: dict[str, ParameterValue], seventh_day: bool) -> Limits:
+    """The limits among the parameters in force on the week's first day."""
     return Limits(
         law["daily_overtime_hours"].value,
         law["daily_double_hours"].value,

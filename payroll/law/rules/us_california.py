@@ -19,7 +19,7 @@ from datetime import date
 from fractions import Fraction
 
 from payroll.law import week as w
-from payroll.law.earnings import NONE, TimeKey, paid
+from payroll.law.earnings import NONE, TimeKey, hours_of, paid
 from payroll.law.explain import clock, money
 from payroll.law.money import cents
 from payroll.law.parameter_book import ParameterBook
@@ -45,7 +45,11 @@ ALWAYS = (
 
 def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each."""
-    mistakes = [*steps.check_place(week, book, PLACE), *check_prevailing(week, book)]
+    mistakes = steps.check_place(week, book, PLACE)
+    if week.prevailing:
+        # Without the limits' parameters their own mistake stands above; without mistakes the hours can be classified.
+        past = None if mistakes else _past_limits(week, book)
+        mistakes.extend(check_prevailing(week, past))
     if week.terms.pieces_cover_all_hours:
         mistakes.append(
             "terms: pieces_cover_all_hours is true, but in California rests and other nonproductive time must be "
@@ -67,14 +71,25 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     pay_prevailing(working)
     _hold_minimum(working)
     _pay_rests(working)
-    found = classify(working.hours.by_day, week.week_start, limits_of(working, seventh_day=True))
+    found = classify(working.hours.by_day, week.week_start, limits_of(working.law, seventh_day=True))
     regular, reasons = steps.regular_rate(working, working.hours.total, with_flat=False)
     if regular is not None and (found.overtime or found.double):
         pay_premiums(working, found, regular, reasons)
         _pay_flat_premiums(working, found)
         premium_to_basic(working, regular)
+        if week.prevailing and found.double:
+            working.cautions.append(
+                "Double time falls into a week with prevailing-rate work: where it was on that job, check it "
+                "against twice the basic rate."
+            )
     hours = w.WeekHours(working.hours.total, found.overtime, found.double)
     return steps.finish(working, PLACE, hours, regular, reasons)
+
+
+def _past_limits(week: w.WorkerWeek, book: ParameterBook) -> Fraction:
+    law = {name: book.at(PLACE.name, name, week.week_start) for name in PLACE.limits}
+    found = classify(hours_of(week).by_day, week.week_start, limits_of(law, seventh_day=True))
+    return found.overtime + found.double
 
 
 def _hold_minimum(working: Working) -> None:

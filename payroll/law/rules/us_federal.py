@@ -18,10 +18,10 @@ from fractions import Fraction
 
 from payroll.law import week as w
 from payroll.law.check import time_name
-from payroll.law.earnings import NONE
+from payroll.law.earnings import NONE, hours_of
 from payroll.law.explain import clock, money
 from payroll.law.money import cents
-from payroll.law.parameter_book import ParameterBook
+from payroll.law.parameter_book import ParameterBook, ParameterMissing
 from payroll.law.rules import steps
 from payroll.law.rules.us_piece_overtime import piece_overtime
 from payroll.law.rules.us_prevailing import check_prevailing, pay_prevailing, premium_to_basic
@@ -38,7 +38,15 @@ ALWAYS = (
 def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each: no parameter for its days, a rate below the minimum, a
     deduction, time that nothing gives a rate, prevailing work that does not fit the week."""
-    return [*steps.check_place(week, book, PLACE), *_without_rate(week), *check_prevailing(week, book)]
+    mistakes = [*steps.check_place(week, book, PLACE), *_without_rate(week)]
+    if week.prevailing:
+        try:
+            limit = book.at(PLACE.name, "weekly_overtime_hours", week.week_start).value
+            past = max(hours_of(week).total - limit, NONE)
+        except ParameterMissing:
+            past = None
+        mistakes.extend(check_prevailing(week, past))
+    return mistakes
 
 
 def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:

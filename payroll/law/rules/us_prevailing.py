@@ -22,19 +22,19 @@ from payroll.law import week as w
 from payroll.law.earnings import NONE, hours_of, paid, whole_line
 from payroll.law.explain import clock, money
 from payroll.law.money import ZERO, cents, top_up
-from payroll.law.parameter_book import ParameterBook, ParameterMissing
 from payroll.law.rules.working import Working
 
 FEDERAL = "us-federal"
 
 
-def check_prevailing(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
-    """Prevailing work that does not fit its week, one sentence each."""
+def check_prevailing(week: w.WorkerWeek, past_limits: Fraction | None) -> list[str]:
+    """Prevailing work that does not fit its week, one sentence each. `past_limits` are the week's overtime and double
+    hours under its rule set, None if they are not known."""
     if not week.prevailing:
         return []
     return [
         *(sentence for part in week.prevailing for sentence in _part_mistakes(week, part)),
-        *_whole_mistakes(week, book),
+        *_whole_mistakes(week, past_limits),
     ]
 
 
@@ -60,7 +60,7 @@ def _part_mistakes(week: w.WorkerWeek, part: w.PrevailingWork) -> Iterator[str]:
         yield f"{name}: the job is given twice. Give each job once, or price each class's hours as a job of its own."
 
 
-def _whole_mistakes(week: w.WorkerWeek, book: ParameterBook) -> Iterator[str]:
+def _whole_mistakes(week: w.WorkerWeek, past_limits: Fraction | None) -> Iterator[str]:
     hours = hours_of(week).total
     covered = sum((part.hours for part in week.prevailing), NONE)
     if covered > hours:
@@ -73,16 +73,14 @@ def _whole_mistakes(week: w.WorkerWeek, book: ParameterBook) -> Iterator[str]:
             f"prevailing: pieces of {pieces} are more than the week's {cents(earned)}; they are a part of it, not on "
             "top. Correct one of them."
         )
-    try:
-        over = max(hours - book.at(FEDERAL, "weekly_overtime_hours", week.week_start).value, NONE)
-    except ParameterMissing:
+    if past_limits is None:
         return
     given = sum((part.overtime_hours for part in week.prevailing), NONE)
-    least = max(over - (hours - covered), NONE)
-    if not least <= given <= over:
+    least = max(past_limits - (hours - covered), NONE)
+    if not least <= given <= past_limits:
         yield (
-            f"prevailing: overtime_hours come to {clock(given)}, but the week has {clock(over)} of overtime and at "
-            f"least {clock(least)} of it on these jobs. Give each job's overtime hours."
+            f"prevailing: overtime_hours come to {clock(given)}, but the week has {clock(past_limits)} of overtime "
+            f"and at least {clock(least)} of it on these jobs. Give each job's overtime hours."
         )
 
 
