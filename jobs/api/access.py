@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
+from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -14,6 +15,7 @@ from rest_framework.response import Response
 from jobs.actors import Actor
 from jobs.api.door import DeviceAuthentication, TablePermission
 from jobs.api.problems import exception_handler
+from jobs.api.reading import BoundedJSON
 from jobs.services.devices import device_use_note
 from jobs.tenancy import organisation_scope
 
@@ -23,6 +25,7 @@ class FieldView(GenericAPIView):
 
     authentication_classes = (DeviceAuthentication,)
     permission_classes = (TablePermission,)
+    parser_classes = (BoundedJSON,)
     http_method_names = ("get", "post", "head")
     actor: Actor
     now: datetime
@@ -37,6 +40,13 @@ class FieldView(GenericAPIView):
             self.actor = request.user
             self._open.enter_context(organisation_scope(self.actor.organisation, to_the_end=True))
             device_use_note(device=request.auth.actor.device, last_used_at=request.auth.last_used_at, now=self.now)
+
+    def paginate_queryset(self, queryset: Any) -> Any:
+        """One page. Raises NotFound for a cursor that was not given out here."""
+        try:
+            return super().paginate_queryset(queryset)
+        except (ValueError, OverflowError) as error:
+            raise NotFound("This cursor is not one of ours.") from error
 
     def dispatch(self, request: Any, *args: Any, **kwargs: Any) -> Response:
         with ExitStack() as self._open:

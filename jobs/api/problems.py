@@ -34,6 +34,7 @@ _FRAMEWORK: dict[int, tuple[str, str, str]] = {
     404: ("not-found", "Not found", "Ask for the list and choose one of it."),
     405: ("method", "The method is not served here", "See the Allow header."),
     406: ("accept", "Only JSON is served here", "Send Accept: application/json."),
+    413: ("too-large", "The request is too large", "Send it in parts."),
     415: ("media-type", "Only JSON is read here", "Send Content-Type: application/json."),
     429: ("too-many", "Too many requests", "Wait as long as Retry-After says."),
 }

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from datetime import UTC, datetime
 
 import pytest
 
 from jobs.api.problems import KINDS
+from jobs.api.reading import LARGEST
 from jobs.models import Device, Membership
 from jobs.services.devices import device_revoke
 from jobs.tenancy import organisation_scope
@@ -66,6 +68,26 @@ def test_only_json_is_read_and_given(world: World):
     problem(answer, 415, "media-type")
     answer = phone._client.get("/api/jobs/", headers=phone._headers | {"Accept": "text/html"})
     problem(answer, 406, "accept")
+
+
+@pytest.mark.parametrize("opening", ["[", '{"a":'])
+def test_json_nested_past_all_reason_is_refused(world: World, opening: str):
+    answer = Phone(world.tokens["foreman"]).post("/api/entries/", opening * 100_000)
+    assert "nested" in problem(answer, 400, "unreadable")[""]
+
+
+def test_a_body_larger_than_any_request_needs_is_refused(world: World):
+    answer = Phone(world.tokens["foreman"]).post("/api/entries/batch/", '{"entries": ["' + "x" * LARGEST + '"]}')
+    problem(answer, 413, "too-large")
+
+
+@pytest.mark.parametrize("position", ["p=abc", "p=%00", "p=" + "9" * 40, "o=-1", "p=1&r=1", ""])
+def test_a_cursor_of_one_s_own_making_breaks_nothing(world: World, position: str):
+    cursor = b64encode(position.encode()).decode()
+    answer = Phone(world.tokens["foreman"]).get("/api/jobs/", cursor=cursor)
+    if position == "p=abc":
+        problem(answer, 404, "not-found")
+    assert answer.status_code in {200, 404}
 
 
 @pytest.mark.parametrize("kind", KINDS)
