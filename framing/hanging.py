@@ -207,6 +207,16 @@ def _sorted(level: str, hung: Sequence[Hung], rules: Sequence[Before], size: int
     return result
 
 
+_LEFT_LOOSE = (
+    "left loose",
+    "the inside of this corner is closed before its loose stud can be tied. Leave the stud loose and fasten it later by "
+    "angled screws every 24 in.",
+)
+_OUT_OF_ORDER = (
+    "the rules of these corners run in a ring, so the board of {then} goes up before that of {first}. Leave its edge at "
+    "the corner unfastened until the other is up."
+)
+
 Wish = tuple[int, int, int, Length, Length]
 
 
@@ -229,22 +239,7 @@ def _ring_cautions(level: str, hung: Sequence[Hung], broken: set[Before]) -> Ite
     pairs = {(wall_of[rule.first].frame.index, wall_of[rule.then].frame.index, rule.is_tie) for rule in broken}
     for first, then, is_tie in sorted(pairs):
         one, two = hung[first].frame.wall.mark, hung[then].frame.wall.mark
-        if is_tie:
-            kind, told = (
-                "left loose",
-                (
-                    "the inside of this corner is closed before its loose stud can be tied. Leave the stud loose and fasten it "
-                    "later by angled screws every 24 in."
-                ),
-            )
-        else:
-            kind, told = (
-                "out of order",
-                (
-                    f"the rules of these corners run in a ring, so the board of {two} goes up before that of {one}. Leave its "
-                    "edge at the corner unfastened until the other is up."
-                ),
-            )
+        kind, told = _LEFT_LOOSE if is_tie else ("out of order", _OUT_OF_ORDER.format(then=two, first=one))
         yield Caution(kind, f"{level}, walls {one} and {two}: {told}", (one, two))
 
 

@@ -157,10 +157,9 @@ def _track_piece(mark: str, piece: TrackPiece) -> dict[str, Any]:
         **{name: _cut(cut) for name, cut in ends.items()},
         "pins": piece.pins,
     }
-    under = [name for name, cut in ends.items() if cut.kind == "tab"]
     bent = {name: inches(cut.bend) for name, cut in ends.items() if cut.bend}
-    if under:
-        found["lies_under_at"] = under
+    if any(cut.kind == "tab" for cut in ends.values()):
+        found["tab_lies"] = "under" if piece.row == "bottom" else "over"
     if bent:
         found["bent_up"] = bent
     return found
