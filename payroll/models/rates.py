@@ -5,10 +5,10 @@ from __future__ import annotations
 from django.db import models
 from django.db.models.functions import Coalesce
 
-from jobs.models.hours import HoursKind
 from jobs.tenancy import Record, own_key
+from payroll.law.week import OTHER_TIME
 
-PAID_BY_THE_HOUR = (HoursKind.WAITING, HoursKind.TRAVEL, HoursKind.MEETING, HoursKind.REWORK, HoursKind.REST)
+PAID_BY_THE_HOUR = OTHER_TIME
 
 
 class HeightBand(Record):
@@ -76,7 +76,7 @@ class Rate(Record):
             models.CheckConstraint(condition=models.Q(amount__gt=0), name="rate_is_positive"),
             models.CheckConstraint(
                 condition=models.Q(operation__isnull=False, time_kind="")
-                | models.Q(operation__isnull=True, time_kind__in=[kind.value for kind in PAID_BY_THE_HOUR]),
+                | models.Q(operation__isnull=True, time_kind__in=PAID_BY_THE_HOUR),
                 name="rate_is_for_an_operation_or_for_time",
             ),
             models.CheckConstraint(

@@ -97,7 +97,7 @@ class StatementLine(Record):
 
 
 class LineAllotment(Record):
-    """The part of a piece line that one entry earned; the parts add up to the line, to the cent, which a trigger checks."""
+    """The part of a piece line that one entry earned. A trigger checks that the parts add up to the line."""
 
     line = own_key("payroll.StatementLine", related_name="allotments")
     entry = own_key("jobs.Entry", related_name="allotments")

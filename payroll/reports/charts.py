@@ -1,6 +1,7 @@
-"""The weekly chart: labour cost per square foot, spent against the budget for the work done. The only module that imports matplotlib.
+"""The weekly chart: labour cost per square foot, spent against budget. The only module that imports matplotlib.
 
-Readable from a photocopy: spent is hatched, budget is white, and both say their figure. The same figures give the same bytes.
+Readable from a photocopy: spent is hatched, budget is white, and both say their figure. The same figures give the same
+bytes.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 
 def weekly_chart_svg(figures: dict[str, Any]) -> bytes:
-    """Draw the chart of one weekly report as SVG for the page. `figures` as `selectors.weekly.weekly_figures` gives them."""
+    """Draw the chart of one report as SVG for the page. `figures` are those of `selectors.weekly.weekly_figures`."""
     with matplotlib.rc_context(STYLE):
         figure = _figure(figures)
         FigureCanvasSVG(figure)
@@ -70,21 +71,30 @@ def _figure(figures: dict[str, Any]) -> Figure:
 
 
 def _panel(axes: Axes, weeks: list[dict[str, Any]], keys: tuple[str, str], title: str) -> None:
-    """One panel: two bars a week. A week without a figure (no board hung, no floor area) says so instead of showing zero."""
+    """One panel: two bars a week. A week without a figure (no board hung, no floor area) says "none", not zero."""
     spent, budget = ([_height(week[key]) for week in weeks] for key in keys)
     places = range(len(weeks))
     width = 0.38
     top = max([*(h for h in (*spent, *budget) if h is not None), 0.01])
-    for offset, heights, label, style in (
+    for offset, heights, label, hatch in (
         (
             -width / 2,
             spent,
             "spent: all labour of the job",
-            {"facecolor": "white", "edgecolor": "black", "hatch": "/////"},
+            "/////",
         ),
-        (width / 2, budget, "budget for the work done", {"facecolor": "white", "edgecolor": "black"}),
+        (width / 2, budget, "budget for the work done", ""),
     ):
-        axes.bar([p + offset for p in places], [h or 0 for h in heights], width, label=label, linewidth=0.7, **style)
+        axes.bar(
+            [p + offset for p in places],
+            [h or 0 for h in heights],
+            width,
+            label=label,
+            facecolor="white",
+            edgecolor="black",
+            hatch=hatch,
+            linewidth=0.7,
+        )
         for place, height in zip(places, heights, strict=True):
             words = f"{height:.2f}" if height is not None else "none"
             axes.text(place + offset, (height or 0) + top * 0.015, words, ha="center", va="bottom", fontsize=7.5)

@@ -8,7 +8,7 @@ SYMBOLS = {"USD": "$", "CAD": "$", "GBP": "\u00a3", "EUR": "\u20ac"}
 
 
 def plain(value: Decimal, least: int = 2, most: int = 4) -> str:
-    """Print with thousands commas, at least `least` decimals, at most `most` (half up), no needless zeros: 1,228.00, 7.6525."""
+    """Print with thousands commas and `least` to `most` decimals, rounded half up: 1,228.00, 7.6525."""
     rounded = value.quantize(Decimal(1).scaleb(-most), rounding=ROUND_HALF_UP)
     whole, _, decimals = f"{rounded:,f}".partition(".")
     kept = decimals.rstrip("0").ljust(least, "0")

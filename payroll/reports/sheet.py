@@ -1,4 +1,4 @@
-"""A page to draw on: a cursor that runs down, page breaks between lines, page numbers, and bytes that depend on nothing but what is drawn."""
+"""A page to draw on: a cursor that runs down, breaks between lines, page numbers, and bytes of the drawing alone."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ STANDARD = Faces("Helvetica", "Helvetica-Bold", "Helvetica-Oblique")
 
 @lru_cache(maxsize=1)
 def _wide_faces() -> Faces:
-    """Faces with letters beyond Latin 1, embedded. The files are found beside matplotlib, which is not imported for it."""
+    """Faces with letters beyond Latin 1, embedded. Their files lie beside matplotlib, which is not imported for it."""
     spec = importlib.util.find_spec("matplotlib")
     if spec is None or not spec.submodule_search_locations:
         raise FileNotFoundError(
@@ -65,7 +65,7 @@ class _Numbered(Canvas):
         self._foot = foot
         self._kept: list[dict[str, Any]] = []
 
-    def showPage(self) -> None:  # noqa: N802 - reportlab's own name
+    def showPage(self) -> None:
         self._kept.append(dict(self.__dict__))
         self._startPage()
 
@@ -81,7 +81,8 @@ class _Numbered(Canvas):
 class Sheet:
     """Draws downwards from the top margin. Lengths in points; x runs from the left margin.
 
-    `again` is called at the top of each following page to repeat a heading. The same calls give the same bytes: no date, no random id.
+    `again` is called at the top of each following page to repeat a heading. The same calls give the same bytes: no
+    date, no random id.
     """
 
     def __init__(
@@ -111,7 +112,7 @@ class Sheet:
         self.y -= height
 
     def text(self, x: float, words: str, size: float = 9.0, face: str = "regular", align: Align = "left") -> None:
-        """Set one line of type with its baseline at the cursor. `x` is its left edge, or its right one when so aligned."""
+        """Set one line of type with its baseline at the cursor. `x` is its left edge, or right one if so aligned."""
         font = getattr(self.faces, face)
         self._canvas.setFont(font, size)
         if align == "right":

@@ -1,4 +1,4 @@
-"""A statement on paper: what was done, what it earned, why, and the walls behind each line. Black on white, figures in columns."""
+"""A statement on paper: what was done, what it earned, why, and the walls behind each line."""
 
 from __future__ import annotations
 

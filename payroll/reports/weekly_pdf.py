@@ -1,4 +1,4 @@
-"""The weekly report on paper: one job, one workweek, spent against budget. Drawn from the report's frozen figures alone."""
+"""The weekly report on paper: one job, one workweek, spent against budget, drawn from its frozen figures alone."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ NONE = "\u2013"
 
 
 def weekly_pdf(figures: dict[str, Any], chart_png: bytes, words: Words = ENGLISH) -> bytes:
-    """Draw a weekly report from `figures` (as `selectors.weekly.weekly_figures` gives them) and its chart. Same input, same bytes."""
+    """Draw the report of `selectors.weekly.weekly_figures` with its chart. The same input gives the same bytes."""
     faces = faces_for(_all_text(figures))
     first, last = date.fromisoformat(figures["first_day"]), date.fromisoformat(figures["last_day"])
     name = f"{figures['job']['name']}, {words.span(first, last)}"
@@ -65,7 +65,8 @@ def _head(sheet: Sheet, figures: dict[str, Any], words: Words, first: date, last
     sheet.down(22)
     sheet.text(0, words.span(first, last), 10, "bold")
     week = figures["week"]
-    said = f"{week['entries']} entries by {week['people']} people, {plain(Decimal(week['hours_total']))} hours, labour {money(Decimal(week['labour']))}"
+    hours, labour = plain(Decimal(week["hours_total"])), money(Decimal(week["labour"]))
+    said = f"{week['entries']} entries by {week['people']} people, {hours} hours, labour {labour}"
     sheet.text(sheet.width, said, 9, "regular", "right")
 
 

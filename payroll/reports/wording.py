@@ -1,4 +1,4 @@
-"""The words printed on papers, one frozen set a language. A new language is one more set; no sentence is built in the drawing code."""
+"""The words printed on papers, one frozen set a language. A new language is one more set."""
 
 from __future__ import annotations
 
@@ -105,7 +105,8 @@ ENGLISH = Words(
     closed="Closed by {who} on {on}",
     advice=(
         "Gross pay before taxes and other amounts that the employer's payroll takes or adds. Not legal or tax advice: "
-        "where this and the law of the place differ, the law holds. Ask the local labour authority or a licensed payroll practice."
+        "where this and the law of the place differ, the law holds. Ask the local labour authority or a "
+        "licensed payroll practice."
     ),
     page="Page {page} of {pages}",
     kinds={

@@ -17,7 +17,7 @@ SELECT encode(sha256(convert_to(string_agg(a.entry_id || ' ' || a.quantity, ',' 
 
 
 def chain_breaks() -> list[str]:
-    """Sentences that name each statement of the organisation in scope whose content or place does not fit its digest."""
+    """A sentence for each statement of the organisation in scope whose rows or place do not fit its digest."""
     found: list[str] = []
     before, number = BEGINNING, 0
     statements = Statement.objects.select_related("pay_week", "paid_in", "corrects").order_by("number")
@@ -35,7 +35,7 @@ def chain_breaks() -> list[str]:
 def digest_again(statement: Statement) -> bytes:
     """The digest of a statement, made from its rows as they are now."""
     link = Link(
-        organisation=statement.organisation_id,
+        organisation=organisation_in_scope(),
         number=statement.number,
         previous=bytes(statement.previous_digest),
         person=statement.person_id,

@@ -1,4 +1,4 @@
-"""The work of a week, added up by PostgreSQL: pieces by person, day, job, operation and rate; hours by person, day, job and kind.
+"""The work of a week, added up by PostgreSQL: pieces by person, day, job, operation and rate; hours by kind.
 
 It is laid into temporary tables that end with the transaction, so that a million entries never pass through Python, and
 so that a preview and a closing read the very same rows. Entries and hours count while nothing replaces them.
@@ -60,7 +60,7 @@ class PersonWeek:
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What jobs, operations and rates are called, for every sentence and line. Labels are unique in the organisation."""
+    """What jobs, operations and rates are called in sentences and lines. Labels are unique in the organisation."""
 
     jobs: dict[int, Job]
     operations: dict[int, Operation]
@@ -80,9 +80,11 @@ SELECT DISTINCT ON (v.wall_id) v.wall_id, v.type_name, {band} AS band
                   AND e.worked_on BETWEEN %(first)s AND %(last)s)
  ORDER BY v.wall_id, r.number DESC
 """
-_BAND = """COALESCE((SELECT b.name FROM payroll_heightband b
-                      WHERE b.organisation_id = v.organisation_id AND b.from_inches <= (v.geometry ->> 'height')::numeric
-                      ORDER BY b.from_inches DESC LIMIT 1), '')"""
+_BAND = """
+COALESCE((SELECT b.name FROM payroll_heightband b
+           WHERE b.organisation_id = v.organisation_id AND b.from_inches <= (v.geometry ->> 'height')::numeric
+           ORDER BY b.from_inches DESC LIMIT 1), '')
+"""
 # The rate that already paid an entry in this week, or the entry that it replaces: what was paid keeps its rate.
 _KEPT = """
 CREATE TEMPORARY TABLE {p}_kept ON COMMIT DROP AS
@@ -121,7 +123,8 @@ WITH raw AS MATERIALIZED (
 ), rated AS MATERIALIZED (
   SELECT k.*, chosen.id AS rate_id, chosen.amount AS rate FROM kinds k {piece_rate}
 )
-SELECT raw.person_id, raw.entry_id, raw.worked_on, raw.job_id, raw.operation_id, raw.quantity, {rate_id} AS rate_id, {rate} AS rate
+SELECT raw.person_id, raw.entry_id, raw.worked_on, raw.job_id, raw.operation_id, raw.quantity,
+       {rate_id} AS rate_id, {rate} AS rate
   FROM raw JOIN rated USING (operation_id, job_id, wall_type, band, worker_class, worked_on) {kept}
 """
 _DAYS = """
@@ -131,7 +134,8 @@ SELECT person_id, worked_on, job_id, operation_id, rate_id, rate, sum(quantity) 
 """
 _WORK = """
 CREATE TEMPORARY TABLE {p}_work ON COMMIT DROP AS
-SELECT person_id, encode(sha256(convert_to(string_agg(entry_id || ' ' || quantity, ',' ORDER BY entry_id), 'UTF8')), 'hex') AS work
+SELECT person_id,
+       encode(sha256(convert_to(string_agg(entry_id || ' ' || quantity, ',' ORDER BY entry_id), 'UTF8')), 'hex') AS work
   FROM {p}_share GROUP BY person_id
 """
 _HOURS = """
@@ -161,7 +165,7 @@ TABLES = ("wall", "kept", "share", "day", "work", "hours", "time")
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """A week's work lying in temporary tables named `prefix`_share, _day, _work, _hours, _time, until the transaction ends."""
+    """A week's work, in temporary tables `prefix`_share, _day, _work, _hours and _time until the transaction ends."""
 
     prefix: str
     first_day: date
@@ -179,7 +183,7 @@ class Gathered:
         times: dict[int, list[DayTime]] = {person: [] for person in people}
         with connection.cursor() as cursor:
             cursor.execute(
-                "SELECT person_id, worked_on, job_id, operation_id, rate_id, rate, quantity "  # noqa: S608 - our own prefix
+                "SELECT person_id, worked_on, job_id, operation_id, rate_id, rate, quantity "  # noqa: S608
                 f"FROM {self.prefix}_day WHERE person_id = ANY(%s) "
                 "ORDER BY person_id, job_id, operation_id, rate, worked_on, rate_id",
                 [list(people)],

@@ -24,7 +24,8 @@ from payroll.selectors.law_values import book_of
 from payroll.selectors.pricing import Draft, Stopped, drafted
 
 PREFIX = "pay_late"
-# Ids are given before a row is committed: an entry written while a week closed may stand this far below the newest seen.
+# Ids are given before rows are committed: what was being written while a week closed stands this far below the newest
+# id seen, at most.
 STILL_BEING_WRITTEN = 100_000
 
 
@@ -47,8 +48,11 @@ class Corrected:
     overpaid: Decimal
 
 
+_STANDS = """NOT EXISTS (
+          SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id)"""
 _IN_FORCE = "NOT EXISTS (SELECT 1 FROM {table} n WHERE n.organisation_id = x.organisation_id AND n.replaces_id = x.id)"
-# Entries since the last closings that count but are in no statement in force, and statements in force that count entries replaced.
+# Entries since the last closing that count but are in no statement in force, and statements in force that count an
+# entry replaced since.
 _LATE_ENTRIES = f"""
 SELECT DISTINCT w.id, s.person_id
   FROM jobs_entry x
@@ -61,7 +65,7 @@ SELECT DISTINCT w.id, s.person_id
        JOIN payroll_statementline l ON l.organisation_id = a.organisation_id AND l.id = a.line_id
        JOIN payroll_statement t ON t.organisation_id = l.organisation_id AND t.id = l.statement_id
       WHERE a.organisation_id = x.organisation_id AND a.entry_id = x.id AND t.person_id = s.person_id
-        AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id))
+        AND {_STANDS})
 UNION
 SELECT DISTINCT t.pay_week_id, t.person_id
   FROM jobs_entry x
@@ -69,27 +73,28 @@ SELECT DISTINCT t.pay_week_id, t.person_id
   JOIN payroll_statementline l ON l.organisation_id = a.organisation_id AND l.id = a.line_id
   JOIN payroll_statement t ON t.organisation_id = l.organisation_id AND t.id = l.statement_id
  WHERE x.organisation_id = %(organisation)s AND x.id > %(entries_from)s AND x.replaces_id IS NOT NULL
-   AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id)
-"""
+   AND {_STANDS}
+"""  # noqa: S608
 _LATE_HOURS = f"""
 SELECT DISTINCT w.id, x.person_id
   FROM jobs_hours x
   JOIN payroll_payweek w ON w.organisation_id = x.organisation_id AND w.state = 'closed'
    AND x.worked_on BETWEEN w.first_day AND w.first_day + 6
- WHERE x.organisation_id = %(organisation)s AND x.id > %(hours_from)s AND x.minutes > 0 AND {_IN_FORCE.format(table="jobs_hours")}
+ WHERE x.organisation_id = %(organisation)s AND x.id > %(hours_from)s AND x.minutes > 0
+   AND {_IN_FORCE.format(table="jobs_hours")}
    AND NOT EXISTS (
      SELECT 1 FROM payroll_statementhours a
        JOIN payroll_statement t ON t.organisation_id = a.organisation_id AND t.id = a.statement_id
       WHERE a.organisation_id = x.organisation_id AND a.hours_id = x.id
-        AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id))
+        AND {_STANDS})
 UNION
 SELECT DISTINCT t.pay_week_id, t.person_id
   FROM jobs_hours x
   JOIN payroll_statementhours a ON a.organisation_id = x.organisation_id AND a.hours_id = x.replaces_id
   JOIN payroll_statement t ON t.organisation_id = a.organisation_id AND t.id = a.statement_id
  WHERE x.organisation_id = %(organisation)s AND x.id > %(hours_from)s AND x.replaces_id IS NOT NULL
-   AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = t.organisation_id AND c.corrects_id = t.id)
-"""
+   AND {_STANDS}
+"""  # noqa: S608
 
 
 def late_find(open_week: PayWeek) -> list[Late]:

@@ -1,4 +1,4 @@
-"""From a person's logged week to the statement it makes: the week typed for `payroll.law`, priced, and traced back to its jobs.
+"""From a person's logged week to the statement it makes: typed for `payroll.law`, priced, traced back to its jobs.
 
 Nothing is written here; a preview and a closing both price with it. Money and quantities come out as decimals with the
 places of their columns, exactly as they will be stored and hashed.
@@ -98,9 +98,9 @@ def _jobs_of(week: PersonWeek) -> list[int]:
 
 def _missing_rates(week: PersonWeek, names: Names) -> list[str]:
     return [
-        f"{names.operations[piece.operation].name} on {names.jobs[piece.job].name}, {piece.worked_on}, {piece.quantity.normalize():f} "
-        f"{names.operations[piece.operation].unit}: no rate holds for class {week.worker_class} that day. Set one that starts on or "
-        f"before {piece.worked_on}."
+        f"{names.operations[piece.operation].name} on {names.jobs[piece.job].name}, {piece.worked_on}, "
+        f"{piece.quantity.normalize():f} {names.operations[piece.operation].unit}: no rate holds for class "
+        f"{week.worker_class} that day. Set one that starts on or before {piece.worked_on}."
         for piece in week.pieces
         if piece.rate is None
     ]
@@ -111,13 +111,16 @@ def _several_places(week: PersonWeek, names: Names) -> list[str]:
     if len(sets) < 2:
         return []
     return [
-        f"{week.name} worked under {' and '.join(sets)} in one week, and how their overtime combines is not known here. "
-        f"Price that week by hand, or log it on jobs of one rule set."
+        f"{week.name} worked under {' and '.join(sets)} in one week, and how their overtime combines is not known "
+        f"here. Price that week by hand, or log it on jobs of one rule set."
     ]
 
 
 def _currency_sentence(priced: PricedWeek, job: str, currency: str) -> str:
-    return f"job {job} is kept in {currency}, but its rule set pays in {priced.currency}. Give the job the currency of its rule set."
+    return (
+        f"job {job} is kept in {currency}, but its rule set pays in {priced.currency}. Give the job the currency of "
+        f"its rule set."
+    )
 
 
 def _typed(week: PersonWeek, first_day: date, rules: str, time_zone: str, names: Names) -> WorkerWeek:

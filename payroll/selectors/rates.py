@@ -2,8 +2,8 @@
 
 Precedence. Of all rates of the operation that had started by the day of the work and whose scope holds it, the most
 specific wins, compared in this order: for this job before any job; for this wall type before any; for this height band
-before any; for this class before any. Within one scope the latest start wins, which is how a rate ends. Two rates of one
-scope cannot start on the same day, so there is never a tie.
+before any; for this class before any. Within one scope the latest start wins, which is how a rate ends. Two rates of
+one scope cannot start on the same day, so there is never a tie.
 """
 
 from __future__ import annotations
@@ -20,7 +20,10 @@ from payroll.models import HeightBand, Rate
 
 # Joins a row `k` (operation_id, job_id, wall_type, band, worker_class, worked_on) to the rate that pays it.
 # `width` says how specific a scope is, as one number a place: job 8, wall type 4, height band 2, class 1.
-WIDTH = "(r.job_scope <> 0)::int * 8 + (r.wall_type <> '')::int * 4 + (r.height_band <> '')::int * 2 + (r.worker_class <> '')::int"
+WIDTH = (
+    "(r.job_scope <> 0)::int * 8 + (r.wall_type <> '')::int * 4 + (r.height_band <> '')::int * 2 "
+    "+ (r.worker_class <> '')::int"
+)
 CANDIDATES = """
     FROM payroll_rate r
    WHERE r.organisation_id = %(organisation)s AND r.operation_scope = k.operation_id AND r.time_kind = ''
@@ -43,7 +46,7 @@ LEFT JOIN LATERAL (
      AND NOT EXISTS (SELECT 1 FROM payroll_rate n WHERE n.organisation_id = r.organisation_id AND n.replaces_id = r.id)
    ORDER BY {WIDTH} DESC, r.starts_on DESC, r.id DESC LIMIT 1
 ) chosen ON true
-"""
+"""  # noqa: S608
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,7 @@ class Considered:
 
 @dataclass(frozen=True, slots=True)
 class RateChoice:
-    """The rate that pays a unit of work on a day (None if none does), and everything that was considered, best first."""
+    """The rate that pays a unit of work on a day (None if none does), and all that was considered, best first."""
 
     rate: int | None
     amount: Decimal | None
@@ -118,9 +121,11 @@ def rate_why(*, work_unit: WorkUnit, on: date, worker_class: str) -> RateChoice:
     }
     with connection.cursor() as cursor:
         cursor.execute(
-            "WITH k AS (SELECT %(operation)s::bigint AS operation_id, %(job)s::bigint AS job_id, %(wall_type)s::text AS wall_type, "
-            "%(band)s::text AS band, %(worker_class)s::text AS worker_class, %(on)s::date AS worked_on) "
-            f"SELECT r.id, {WIDTH} FROM k, LATERAL (SELECT r.* {CANDIDATES}) r ORDER BY 2 DESC, r.starts_on DESC, r.id DESC",
+            "WITH k AS (SELECT %(operation)s::bigint AS operation_id, %(job)s::bigint AS job_id, "  # noqa: S608
+            "%(wall_type)s::text AS wall_type, %(band)s::text AS band, %(worker_class)s::text AS worker_class, "
+            "%(on)s::date AS worked_on) "
+            f"SELECT r.id, {WIDTH} FROM k, LATERAL (SELECT r.* {CANDIDATES}) r "
+            f"ORDER BY 2 DESC, r.starts_on DESC, r.id DESC",
             row,
         )
         ranked = cursor.fetchall()
@@ -128,7 +133,10 @@ def rate_why(*, work_unit: WorkUnit, on: date, worker_class: str) -> RateChoice:
     job_name = Job.objects.get(pk=work_unit.job_id).name
     considered = tuple(_considered(index, ranked, rates, operation, job_name) for index in range(len(ranked)))
     if not considered:
-        sentence = f"No rate of {operation.name} holds for class {worker_class} on {on}. Set one that starts on or before that day."
+        sentence = (
+            f"No rate of {operation.name} holds for class {worker_class} on {on}. Set one that starts on or before "
+            f"that day."
+        )
         return RateChoice(None, None, (), sentence)
     return RateChoice(considered[0].rate, considered[0].amount, considered, considered[0].sentence)
 

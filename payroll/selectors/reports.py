@@ -66,7 +66,7 @@ SELECT DISTINCT j.job_id, w.first_day
 
 
 def reports_due(*, now: datetime) -> list[Due]:
-    """Reports to make now: for weeks that are over where the organisation is, and closed, so that their cost is known."""
+    """Reports to make now: of weeks that are over where the organisation is, and closed, so their cost is known."""
     organisation = Organisation.objects.get(pk=organisation_in_scope())
     today = now.astimezone(ZoneInfo(organisation.time_zone)).date()
     with connection.cursor() as cursor:

@@ -60,7 +60,7 @@ class StatementRow:
 
 
 def statement_detail(*, actor: Actor, statement: int) -> StatementDetail:
-    """One statement with lines, walls, hours and floors. Raises NotFound; to a worker another's statement is not there."""
+    """One statement with lines, walls, hours and floors. Raises NotFound, and to a worker for another's statement."""
     found = _seen_by(actor).select_related("pay_week", "paid_in", "person", "corrects").filter(pk=statement).first()
     if found is None:
         raise not_found("statement", "statement", statement)

@@ -15,7 +15,8 @@ def warnings_of(week: PersonWeek) -> tuple[str, ...]:
     pieces = {piece.worked_on for piece in week.pieces}
     if pieces and not worked:
         return (
-            f"{week.name}: pieces but no hours. Neither overtime nor the minimum wage can be tested; ask for the hours of the week.",
+            f"{week.name}: pieces but no hours. Neither overtime nor the minimum wage can be tested; ask for the "
+            f"hours of the week.",
         )
     found = []
     if worked and not pieces:

@@ -47,14 +47,16 @@ CODES = {
     "double": "double-time premium",
 }
 DEFINITIONS = (
-    "All sums are over closed weeks and the statements in force in them; a difference paid later belongs to the week in which the "
-    "work was done.",
-    "Labour is what this job bears: its piece lines and the hours logged on it; premiums, floors and bonuses of a person's week "
-    "are shared among the jobs of that week by paid hours, to the cent by largest remainder.",
-    "Budget for the work done: each operation's labour money in the budget over its quantity there, times the quantity done.",
-    "Per sq ft of board: labour of all operations in the week over the board hung in the week. Per sq ft of floor: labour to date over "
-    "the floor area of the job.",
-    "Units an hour: a person's piece hours of a day are shared among that day's operations in proportion to their earnings.",
+    "All sums are over closed weeks and the statements in force in them; a difference paid later belongs to the "
+    "week in which the work was done.",
+    "Labour is what this job bears: its piece lines and the hours logged on it; premiums, floors and bonuses of "
+    "a person's week are shared among the jobs of that week by paid hours, to the cent by largest remainder.",
+    "Budget for the work done: each operation's labour money in the budget over its quantity there, times the "
+    "quantity done.",
+    "Per sq ft of board: labour of all operations in the week over the board hung in the week. Per sq ft of "
+    "floor: labour to date over the floor area of the job.",
+    "Units an hour: a person's piece hours of a day are shared among that day's operations in proportion to "
+    "their earnings.",
 )
 
 
@@ -83,7 +85,8 @@ class Budget:
 _IN_FORCE = """
   FROM payroll_payweek w
   JOIN payroll_statement s ON s.organisation_id = w.organisation_id AND s.pay_week_id = w.id
-   AND NOT EXISTS (SELECT 1 FROM payroll_statement c WHERE c.organisation_id = s.organisation_id AND c.corrects_id = s.id)
+   AND NOT EXISTS (
+     SELECT 1 FROM payroll_statement c WHERE c.organisation_id = s.organisation_id AND c.corrects_id = s.id)
 """
 _DONE = f"""
 SELECT w.first_day, u.operation_id, count(DISTINCT a.entry_id), sum(a.quantity), sum(a.amount) {_IN_FORCE}
@@ -334,7 +337,7 @@ def _labour_rows(labour: dict[str, Fraction], hours: Sequence[Any]) -> list[dict
             "text": CODES.get(code, code.replace("-", " ")),
             "hours": _hours_text(_sum_hours(hours, lambda kind, code=code: kind == code))
             if code in TIME_KINDS
-            else None,  # type: ignore[misc]
+            else None,
             "amount": _money(labour[code]),
         }
         for code in codes

@@ -100,7 +100,7 @@ def week_list() -> list[WeekRow]:
 
 
 def week_preview(*, pay_week: int) -> WeekPreview:
-    """Price an open week without writing anything. Needs a transaction: the work lies in temporary tables. Raises NotFound."""
+    """Price an open week and write nothing. Needs a transaction, for its temporary tables. Raises NotFound."""
     week = PayWeek.objects.filter(pk=pay_week).first()
     if week is None:
         raise not_found("pay_week", "pay week", pay_week)

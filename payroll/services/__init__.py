@@ -1,1 +1,1 @@
-"""Changing pay: rates are set, weeks opened and closed, reports made. Each checks, writes and audits in one transaction."""
+"""Changing pay: setting rates, opening and closing weeks, making reports; each checked, written and audited at once."""

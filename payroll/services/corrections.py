@@ -53,8 +53,9 @@ def correction_line(number: int, one: Corrected) -> LineDraft:
             {
                 "code": "correction",
                 "rule": (
-                    f"The week of {first} comes to {one.draft.gross} under its own rules; {one.draft.gross - one.difference} was paid "
-                    f"before. The difference is paid now and enters neither this week's regular rate nor its floors."
+                    f"The week of {first} comes to {one.draft.gross} under its own rules; "
+                    f"{one.draft.gross - one.difference} was paid before. The difference is paid now and "
+                    f"enters neither this week's regular rate nor its floors."
                 ),
                 "cite": "",
                 "checked": "",
@@ -69,8 +70,8 @@ def correction_line(number: int, one: Corrected) -> LineDraft:
 def correction_cautions(corrected: Iterable[tuple[int, Corrected]]) -> list[str]:
     """What a statement says about a week that came to less than was paid."""
     return [
-        f"The week of {one.late.pay_week.first_day} was corrected (statement {number}) and comes to {one.overpaid} less than was paid. "
-        f"Nothing is taken back here."
+        f"The week of {one.late.pay_week.first_day} was corrected (statement {number}) and comes to "
+        f"{one.overpaid} less than was paid. Nothing is taken back here."
         for number, one in corrected
         if one.overpaid
     ]

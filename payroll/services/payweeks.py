@@ -100,8 +100,8 @@ def _refuse_closed(week: PayWeek) -> None:
         raise Conflict(
             Mistake(
                 "pay_week",
-                f"the week of {week.first_day} was closed at {week.closed_at:%Y-%m-%d %H:%M} UTC and is closed once. Log corrections; "
-                f"the open week pays the difference.",
+                f"the week of {week.first_day} was closed at {week.closed_at:%Y-%m-%d %H:%M} UTC and is closed once. "
+                f"Log corrections; the open week pays the difference.",
             )
         )
 

@@ -124,8 +124,8 @@ def _in_force(scope: Scope, starts_on: date) -> Rate | None:
 def _starts_already(stands: Rate, starts_on: date) -> str:
     words = scope_words(stands, f"{stands.job_id}")
     return (
-        f"a rate of {stands.amount.normalize():f} starts on {starts_on} for this scope ({words}) already. Replace that one, or "
-        f"choose another day."
+        f"a rate of {stands.amount.normalize():f} starts on {starts_on} for this scope ({words}) already. "
+        f"Replace that one, or choose another day."
     )
 
 
@@ -143,7 +143,7 @@ def _refuse_over_paid_time(scope: Scope, starts_on: date) -> None:
         raise Conflict(
             Mistake(
                 "starts_on",
-                f"a rate for {scope.time_kind} from {starts_on} would reach back over hours paid up to {latest}. Start it after "
-                f"{latest}; what was paid keeps its rate.",
+                f"a rate for {scope.time_kind} from {starts_on} would reach back over hours paid up to "
+                f"{latest}. Start it after {latest}; what was paid keeps its rate.",
             )
         )

@@ -78,8 +78,10 @@ def weekly_report_make(*, actor: Actor, job: int, first_day: date, now: datetime
 def _insert(organisation: int, job: int, first_day: date, drawn: Drawn, now: datetime) -> bool:
     with connection.cursor() as cursor:
         cursor.execute(
-            "INSERT INTO payroll_weeklyreport (organisation_id, job_id, first_day, figures, chart, pdf, digest, made_at) "
-            "VALUES (%s, %s, %s, %s::jsonb, %s, %s, %s, %s) ON CONFLICT (organisation_id, job_id, first_day) DO NOTHING",
+            "INSERT INTO payroll_weeklyreport "
+            "(organisation_id, job_id, first_day, figures, chart, pdf, digest, made_at) "
+            "VALUES (%s, %s, %s, %s::jsonb, %s, %s, %s, %s) "
+            "ON CONFLICT (organisation_id, job_id, first_day) DO NOTHING",
             [
                 organisation,
                 job,

@@ -29,7 +29,8 @@ CREATE TEMPORARY TABLE IF NOT EXISTS draft_statement (
 CREATE TEMPORARY TABLE IF NOT EXISTS draft_line (
   number bigint, position int, person_id bigint, code text, text text, job_id bigint, operation_id bigint,
   quantity numeric(14, 4), unit text, rate numeric, amount numeric(14, 2), because jsonb, pays_number bigint,
-  piece_job bigint, piece_operation bigint, piece_rate numeric, id bigint DEFAULT nextval('payroll_statementline_id_seq')
+  piece_job bigint, piece_operation bigint, piece_rate numeric,
+  id bigint DEFAULT nextval('payroll_statementline_id_seq')
 ) ON COMMIT DROP;
 CREATE TEMPORARY TABLE IF NOT EXISTS draft_share (
   number bigint, position int, job_id bigint, amount numeric
@@ -38,17 +39,18 @@ TRUNCATE draft_statement, draft_line, draft_share
 """
 _STATEMENT_COLUMNS = (
     "number, pay_week_id, paid_in_id, person_id, corrects_id, worker_class, rule_set, rules_version, currency, gross, "
-    "difference, overpaid, hours, regular_rate, regular_rate_because, floors, parameters, cautions, previous_digest, digest"
+    "difference, overpaid, hours, regular_rate, regular_rate_because, floors, parameters, cautions, "
+    "previous_digest, digest"
 )
 _LINE_COLUMNS = (
-    "number, position, person_id, code, text, job_id, operation_id, quantity, unit, rate, amount, because, pays_number, "
-    "piece_job, piece_operation, piece_rate"
+    "number, position, person_id, code, text, job_id, operation_id, quantity, unit, rate, amount, because, "
+    "pays_number, piece_job, piece_operation, piece_rate"
 )
 _SHARE_COLUMNS = "number, position, job_id, amount"
 _STATEMENTS = f"""
 INSERT INTO payroll_statement (organisation_id, id, {_STATEMENT_COLUMNS})
 SELECT %(organisation)s, id, {_STATEMENT_COLUMNS} FROM draft_statement ORDER BY number
-"""
+"""  # noqa: S608
 _LINES = """
 INSERT INTO payroll_statementline (organisation_id, id, statement_id, position, code, text, job_id, operation_id,
                                    quantity, unit, rate, amount, because, pays_id)
@@ -68,7 +70,7 @@ SELECT %(organisation)s, d.id, s.job_id, s.amount
 
 
 def allotment_parts(lines: str) -> str:
-    """SQL that shares whole cents: `lines` gives line, key, quantity, amount and total; the answer adds `part`, in money.
+    """SQL that shares whole cents: `lines` gives line, key, quantity, amount and total; the answer adds `part`.
 
     Everyone gets the whole cents of an exact share, by div(); one cent more goes to the largest remainders, ties in the
     order of keys. This is `payroll.law.allot`, and a test holds the two together.
@@ -79,11 +81,12 @@ def allotment_parts(lines: str) -> str:
         SELECT *, row_number() OVER (PARTITION BY line ORDER BY rest DESC, key) AS place,
                cents - sum(whole) OVER (PARTITION BY line) AS spare
           FROM (
-            SELECT *, amount * 100 AS cents, div(amount * 100 * quantity, total) AS whole, mod(amount * 100 * quantity, total) AS rest
+            SELECT *, amount * 100 AS cents, div(amount * 100 * quantity, total) AS whole,
+                   mod(amount * 100 * quantity, total) AS rest
               FROM ({lines}) given
           ) parts
       ) placed
-    """  # noqa: S608 - our own text
+    """  # noqa: S608
 
 
 _EARNED = """
@@ -96,11 +99,13 @@ SELECT d.id AS line, w.entry_id AS key, w.rate_id, w.quantity, d.amount, d.quant
 _ALLOTMENTS = f"""
 INSERT INTO payroll_lineallotment (organisation_id, line_id, entry_id, rate_used_id, quantity, amount)
 SELECT %(organisation)s, line, key, rate_id, quantity, part FROM ({allotment_parts(_EARNED)}) shared
-"""
+"""  # noqa: S608
 _HOURS = """
 INSERT INTO payroll_statementhours (organisation_id, statement_id, hours_id)
 SELECT %(organisation)s, d.id, h.hours_id FROM draft_statement d JOIN {prefix}_hours h ON h.person_id = d.person_id
 """
+
+Row = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +121,7 @@ class Placed:
 
 
 class Writer:
-    """Appends statements to the organisation's chain, batch by batch. Take it once in a transaction: it locks the chain."""
+    """Appends statements to the organisation's chain, batch by batch. It locks the chain for the transaction."""
 
     def __init__(self) -> None:
         self._organisation = organisation_in_scope()
@@ -129,7 +134,8 @@ class Writer:
                 [self._organisation],
             )
             row = cursor.fetchone()
-        self.number, self._digest = (row[0], bytes(row[1])) if row else (0, BEGINNING)
+        self.number: int = row[0] if row else 0
+        self._digest = bytes(row[1]) if row else BEGINNING
 
     def write(self, placed: Sequence[Placed], prefix: str) -> list[int]:
         """Write statements with lines, job shares, allotments and counted hours; returns their numbers in order.
@@ -138,8 +144,10 @@ class Writer:
         """
         if not placed:
             return []
-        numbers = []
-        statements, lines, shares = [], [], []
+        numbers: list[int] = []
+        statements: list[Row] = []
+        lines: list[Row] = []
+        shares: list[Row] = []
         for one in placed:
             number, digest, previous = self._follow(one)
             numbers.append(number)
@@ -191,7 +199,7 @@ def _difference(one: Placed) -> Decimal:
     return sum((line.amount for line in one.draft.lines if line.code != "correction"), Decimal("0.00"))
 
 
-def _statement_row(one: Placed, number: int, previous: bytes, digest: bytes) -> tuple[Any, ...]:
+def _statement_row(one: Placed, number: int, previous: bytes, digest: bytes) -> Row:
     draft = one.draft
     return (
         number,
@@ -217,7 +225,7 @@ def _statement_row(one: Placed, number: int, previous: bytes, digest: bytes) -> 
     )
 
 
-def _line_row(person: int, number: int, position: int, line: Any) -> tuple[Any, ...]:
+def _line_row(person: int, number: int, position: int, line: Any) -> Row:
     piece = line.piece or (None, None, None)
     return (
         number,
@@ -241,7 +249,7 @@ def _json(value: Any) -> str:
     return canonical(value).decode()
 
 
-def _copy(cursor: Any, table: str, rows: Sequence[tuple[Any, ...]]) -> None:
+def _copy(cursor: Any, table: str, rows: Sequence[Row]) -> None:
     with cursor.copy(f"COPY {table} FROM STDIN") as copy:
         for row in rows:
             copy.write_row(row)

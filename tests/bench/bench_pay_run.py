@@ -1,7 +1,9 @@
 """A pay run against one INSERT ... SELECT of the rows it writes: same tables, constraints, triggers and role.
 
-Ours closes a week: it gathers, prices everybody with the engine, and writes statements, lines, job shares, allotments and
-counted hours. The limit writes the same statements, lines and allotments from tables prepared beforehand. Both are rolled
+Ours closes a week: it gathers, prices everybody with the engine, and writes statements, lines, job shares,
+allotments and
+counted hours. The limit writes the same statements, lines and allotments from tables prepared beforehand. Both are
+rolled
 back, ours after its deferred constraints were checked, so that every round meets the same rows.
 """
 
@@ -97,9 +99,10 @@ def _copy(firm: Firm) -> int:
 
 @cache
 def _rows_keep(entries: int) -> None:
-    """Keep what a pay run writes in temporary tables of this session; it passes through a file, for the run is undone."""
+    """Keep what a pay run writes in temporary tables of this session; it passes through a file, for the run is
+    undone."""
     firm = _firm(entries)
-    files: dict[str, IO[bytes]] = {table: tempfile.TemporaryFile() for table in KEPT}
+    files: dict[str, IO[bytes]] = {table: tempfile.TemporaryFile() for table in KEPT}  # noqa: SIM115 - kept until read
 
     def step() -> None:
         _closed(firm)

@@ -1,4 +1,5 @@
-"""`python -m tests.payroll.closing_process ORGANISATION MEMBERSHIP WEEK AT`: close a pay week from a process of its own."""
+"""`python -m tests.payroll.closing_process ORGANISATION MEMBERSHIP WEEK AT`: close a pay week from a process of its
+own."""
 
 from __future__ import annotations
 

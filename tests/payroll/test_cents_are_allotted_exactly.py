@@ -1,4 +1,5 @@
-"""The cents of a piece line, shared over its entries in SQL: exact, by largest remainder, as the engine's own rule has it."""
+"""The cents of a piece line, shared over its entries in SQL: exact, by largest remainder, as the engine's own rule
+has it."""
 
 from __future__ import annotations
 

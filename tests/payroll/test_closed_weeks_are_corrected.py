@@ -50,8 +50,10 @@ def test_a_late_entry_is_paid_in_the_open_week_under_the_old_weeks_rules():
     next_week(world, person)
     world.close(NEXT_MONDAY)
 
-    # Derived: 45 h. First 400.00 + 5 x 400/45/2 = 22.22; with 125 sq ft more 450.00 + 5 x 450/45/2 = 25.00. The premium of
-    # the old week rises with its regular rate: 475.00 - 422.22 = 52.78, not 50.00. Next week 160.00, and no premium on it.
+    # Derived: 45 h. First 400.00 + 5 x 400/45/2 = 22.22; with 125 sq ft more 450.00 + 5 x 450/45/2 = 25.00. The
+    # premium of
+    # the old week rises with its regular rate: 475.00 - 422.22 = 52.78, not 50.00. Next week 160.00, and no premium
+    # on it.
     assert statements(world) == [
         (Decimal("422.22"), Decimal("422.22"), Decimal("0"), True),
         (Decimal("475.00"), Decimal("52.78"), Decimal("0"), False),
@@ -67,7 +69,8 @@ def test_a_late_entry_is_paid_in_the_open_week_under_the_old_weeks_rules():
 
 
 def test_a_lower_correction_is_shown_as_overpaid_and_nothing_is_taken_back():
-    # No negative piece after approval, no offset across weeks: deductions are off (29 CFR 531.35 caps them; the house's rule).
+    # No negative piece after approval, no offset across weeks: deductions are off (29 CFR 531.35 caps them; the
+    # house's rule).
     world = make_world()
     person = world.person("Overpaid")
     unit = world.unit("BOARD", face="left", layer=1)

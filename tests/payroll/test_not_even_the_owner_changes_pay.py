@@ -1,4 +1,5 @@
-"""The role that owns the tables is bound by the same triggers: pay is not changed by a migration or a console either."""
+"""The role that owns the tables is bound by the same triggers: pay is not changed by a migration or a console
+either."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""The published worked example of 29 CFR 778.111(a), from entries and hours through the database to a closed statement."""
+"""The published worked example of 29 CFR 778.111(a), from entries and hours through the database to a closed
+statement."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ from tests.payroll.world import MONDAY, make_world
 
 @pytest.mark.django_db
 def test_the_example_of_778_111_a_comes_to_575_30():
-    # 29 CFR 778.111(a): 491.00 of piece earnings for 46 hours, 4 hours of waiting at 8.00, 50 hours in all. Total 523.00,
+    # 29 CFR 778.111(a): 491.00 of piece earnings for 46 hours, 4 hours of waiting at 8.00, 50 hours in all. Total
+    # 523.00,
     # regular rate 10.46, premium for 10 hours 52.30, pay 575.30. Read in the official text.
     world = make_world()
     person = world.person("A. Example")

@@ -38,7 +38,8 @@ def closed() -> World:
 
 
 def refused(world: World, sql: str, *values: object, before: Callable[[World], list[object]] | None = None) -> str:
-    """The error that the application's role meets. `before` runs in the same transaction and may give leading values."""
+    """The error that the application's role meets. `before` runs in the same transaction and may give leading
+    values."""
     with pytest.raises(DatabaseError) as met, transaction.atomic(), world.scope(), connection.cursor() as cursor:
         leading = before(world) if before else []
         cursor.execute(sql, [*leading, *values])
@@ -68,7 +69,8 @@ def test_a_closed_week_is_not_opened_again(closed: World):
 def test_a_week_begins_open(closed: World):
     said = refused(
         closed,
-        "INSERT INTO payroll_payweek (organisation_id, first_day, state, opened_at, closed_by_id, closed_at, stopped, pending, "
+        "INSERT INTO payroll_payweek (organisation_id, first_day, state, opened_at, closed_by_id, closed_at, "
+        "stopped, pending, "
         "entries_to, hours_to) VALUES (%s, '2026-12-07', 'closed', now(), %s, now(), '[]', '[]', 0, 0)",
         closed.organisation,
         closed.owner.membership,
@@ -122,7 +124,8 @@ def bare_line(world: World) -> list[object]:
 
 
 LINE = (
-    "INSERT INTO payroll_statementline (organisation_id, statement_id, position, code, text, quantity, unit, rate, amount, "
+    "INSERT INTO payroll_statementline (organisation_id, statement_id, position, code, text, quantity, unit, "
+    "rate, amount, "
     "because) VALUES (%s, %s, 1, %s, 'text', 10, 'sq ft', 1, %s, '[]')"
 )
 
@@ -163,7 +166,8 @@ def test_what_the_jobs_bear_adds_up_to_the_line(closed: World):
 def test_a_row_of_pay_points_only_at_its_own_organisation(closed: World):
     other = make_world("Thistle Drywall")
     rate = (
-        "INSERT INTO payroll_rate (organisation_id, operation_id, time_kind, amount, starts_on, job_id, wall_type, height_band, "
+        "INSERT INTO payroll_rate (organisation_id, operation_id, time_kind, amount, starts_on, job_id, "
+        "wall_type, height_band, "
         "worker_class, set_at) VALUES (%s, %s, '', 1, '2026-01-01', NULL, '', '', '', now())"
     )
     own, foreign = closed.operations["STUDS"].pk, other.operations["STUDS"].pk
@@ -178,7 +182,8 @@ def test_a_row_of_pay_points_only_at_its_own_organisation(closed: World):
 
 def test_a_scope_starts_once_and_any_is_a_value_of_its_own(closed: World):
     rate = (
-        "INSERT INTO payroll_rate (organisation_id, operation_id, time_kind, amount, starts_on, job_id, wall_type, height_band, "
+        "INSERT INTO payroll_rate (organisation_id, operation_id, time_kind, amount, starts_on, job_id, "
+        "wall_type, height_band, "
         "worker_class, set_at) VALUES (%s, %s, '', 2, '2026-01-01', NULL, '', '', '', now())"
     )
     assert "rate_scope_starts_once" in refused(closed, rate, closed.organisation, closed.operations["BOARD"].pk)

@@ -55,7 +55,8 @@ def test_a_missing_rate_stops_one_person_and_nobody_else():
     found = preview(world)
     assert found["Journeyman"].stopped == ()
     assert found["Apprentice"].stopped == (
-        "hang board on Harrow Street Clinic, 2026-11-02, 100 sq ft: no rate holds for class apprentice that day. Set one that "
+        "hang board on Harrow Street Clinic, 2026-11-02, 100 sq ft: no rate holds for class apprentice that "
+        "day. Set one that "
         "starts on or before 2026-11-02.",
     )
 

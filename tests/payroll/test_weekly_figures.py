@@ -18,7 +18,8 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def world() -> World:
-    """Two weeks. First: 1,000 sq ft at 0.40 and 100 studs at 1.00 in 40 h, 5 h waiting at 10.00. Second: 500 sq ft in 10 h."""
+    """Two weeks. First: 1,000 sq ft at 0.40 and 100 studs at 1.00 in 40 h, 5 h waiting at 10.00. Second: 500 sq ft
+    in 10 h."""
     world = make_world()
     person = world.person("Measured")
     board, studs = world.unit("BOARD", face="left", layer=1), world.unit("STUDS")

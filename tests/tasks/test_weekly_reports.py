@@ -91,7 +91,8 @@ def test_a_week_is_due_when_it_is_over_on_the_organisations_own_clock():
     world = closed_week()
     due = Due(world.job.pk, MONDAY)
     with transaction.atomic(), world.scope():
-        # Midnight in Chicago after Sunday the 8th is 06:00 UTC: derived from the zone's offset of six hours in November.
+        # Midnight in Chicago after Sunday the 8th is 06:00 UTC: derived from the zone's offset of six hours in
+        # November.
         assert reports_due(now=datetime(2026, 11, 9, 5, 59, tzinfo=UTC)) == []
         assert reports_due(now=datetime(2026, 11, 9, 6, 0, tzinfo=UTC)) == [due]
 
