@@ -97,23 +97,41 @@ def net_area(frame: Frame, run: FaceRun, practice: FramingPractice) -> Fraction 
     return area
 
 
-def opening_area(frame: Frame, run: FaceRun, opening: Opening, practice: FramingPractice) -> int:
-    """The part of an opening that lies in one stretch of board, square ticks."""
+def high_area(frame: Frame, run: FaceRun, practice: FramingPractice) -> Fraction | int:
+    """The part of a stretch's net board that hangs above `practice.high_board_from`, square ticks."""
+    limit = practice.high_board_from
+    gap = frame.wall.type.head_gap
+    if frame.wall.highest - gap <= limit:
+        return 0
+    area = _area_under(frame, run.face, run.start, run.end)
+    area -= _area_under(frame, run.face, run.start, run.end, limit + gap)
+    for opening in frame.openings:
+        area -= opening_area(frame, run, opening, practice, above=limit)
+    return area
+
+
+def opening_area(frame: Frame, run: FaceRun, opening: Opening, practice: FramingPractice, *, above: Length = 0) -> int:
+    """The part of an opening, above a height if one is given, that lies in one stretch of board, square ticks."""
     width = min(frame.far(opening), run.end) - max(frame.at(opening), run.start)
     if width <= 0:
         return 0
     own = frame.wall.own_height(run.face)
     top = opening.top if own is None else min(opening.top, own - frame.wall.type.head_gap)
-    return width * max(0, top - max(opening.sill, practice.floor_gap))
+    return width * max(0, top - max(opening.sill, practice.floor_gap, above))
 
 
-def _area_under(frame: Frame, face: str, start: Length, end: Length) -> Fraction | int:
-    """Area between the floor and a face's top from `start` to `end`: straight pieces, so trapezoids are exact."""
+def _area_under(frame: Frame, face: str, start: Length, end: Length, cut_off: Length | None = None) -> Fraction | int:
+    """Area between the floor and a face's top from `start` to `end`: straight pieces, so trapezoids are exact.
+
+    `cut_off` is a height at which the face is taken to stop, as `Wall.own_height` is.
+    """
     wall = frame.wall
-    if wall.is_level_topped:
-        return (end - start) * (wall.face_height_at(face, 0) - wall.type.head_gap)
-    places = [Fraction(start), Fraction(end)]
     own = wall.own_height(face)
+    if cut_off is not None:
+        own = cut_off if own is None else min(own, cut_off)
+    if wall.is_level_topped:
+        return (end - start) * (min(wall.height_from, own or wall.height_from) - wall.type.head_gap)
+    places = [Fraction(start), Fraction(end)]
     slope = Fraction(wall.height_to - wall.height_from, wall.length)
     if own is not None:
         knee = (own - wall.height_from) / slope - frame.origin

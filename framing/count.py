@@ -9,7 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from framing.board import FACES, Cap, caps, face_runs, net_area, opening_area
+from framing.board import FACES, Cap, caps, face_runs, high_area, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
 from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints
@@ -226,6 +226,10 @@ def _hang(
     face.run += run.end - run.start
     face.net += net
     terms = [Term("board_net", "net", net, (*figures, Area(cut_out), Area(net)))]
+    high = high_area(frame, run, practice)
+    if high:
+        figures_high = (run.face, Number(run.layer), practice.high_board_from, Area(high))
+        terms.append(Term("board_high", "high", high, figures_high))
     for sheet in sheets:
         into_studs, lines = screws.on_studs(sheet, run)
         into_tracks = screws.on_tracks(sheet)

@@ -209,12 +209,12 @@ def _sorted(level: str, hung: Sequence[Hung], rules: Sequence[Before], size: int
 
 _LEFT_LOOSE = (
     "left loose",
-    "the inside of this corner is closed before its loose stud can be tied. Leave the stud loose and fasten it later by "
-    "angled screws every 24 in.",
+    "the inside of this corner is closed before its loose stud can be tied. Leave the stud loose and fasten it later "
+    "by angled screws every 24 in.",
 )
 _OUT_OF_ORDER = (
-    "the rules of these corners run in a ring, so the board of {then} goes up before that of {first}. Leave its edge at "
-    "the corner unfastened until the other is up."
+    "the rules of these corners run in a ring, so the board of {then} goes up before that of {first}. Leave its edge "
+    "at the corner unfastened until the other is up."
 )
 
 Wish = tuple[int, int, int, Length, Length]

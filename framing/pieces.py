@@ -62,13 +62,15 @@ class TrackPiece:
 
 @dataclass(frozen=True, slots=True)
 class Stud:
-    """`bottom`: where it starts above the floor (0, or the opening's head or nothing for a sill cripple)."""
+    """`bottom`: where it starts above the floor (0, or an opening's head). `opens`: the end of the wall, "from" or
+    "to", to which its open side looks; its web looks to the other.
+    """
 
     at: Length
     role: str
     length: Length
     bottom: Length
-    stock: Length = 0
+    opens: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +114,7 @@ class Counts:
     stud_length: Length = 0
     sheets: int = 0
     board_net: Fraction | int = 0
+    board_high: Fraction | int = 0
     board_bought: Fraction | int = 0
     board_screws: int = 0
     framing_screws: int = 0

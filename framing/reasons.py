@@ -56,6 +56,11 @@ RULES: dict[str, Rule] = {
         COMMON_PRACTICE,
         "{0} face, layer {1}: run {2}, from {3} to {4}, less {5} sq ft of openings = {6} sq ft",
     ),
+    "high": Rule(
+        "board above the height from which it is priced apart",
+        SOURCES["high_board_from"],
+        "{0} face, layer {1}, above {2}: {3} sq ft",
+    ),
     "cap": Rule(
         "cap of a free end: steel and the layers of both faces wide",
         COMMON_PRACTICE,

@@ -39,37 +39,43 @@ def studs(frame: Frame, practice: FramingPractice, run_ins: list[RunIn]) -> list
     flange = frame.wall.type.stud.flange
     for run in frame.runs:
         fixed = _fixed(frame, run, practice, run_ins)
-        found += [_full(frame, at, role, practice) for at, role in fixed]
-        taken = sorted(at for at, _ in fixed)
+        found += [_full(frame, at, role, practice, opens) for at, role, opens in fixed]
+        taken = sorted(at for at, _, _ in fixed)
         low, high = end_stud_at(frame, run, True), end_stud_at(frame, run, False)
         for at in _marks(frame, run):
             if not low < at < high or _is_near(at, taken, flange):
                 continue
             over = _opening_at(frame, at)
             if over is None:
-                found.append(_full(frame, at, "layout", practice))
+                found.append(_full(frame, at, "layout", practice, _layout_opens(frame)))
             else:
                 found += _cripples(frame, at, over, practice)
     found.sort(key=lambda stud: (stud.at, stud.bottom, stud.role))
     return found
 
 
-def _fixed(frame: Frame, run: Run, practice: FramingPractice, run_ins: list[RunIn]) -> list[tuple[Length, str]]:
+def _fixed(frame: Frame, run: Run, practice: FramingPractice, run_ins: list[RunIn]) -> list[tuple[Length, str, str]]:
+    """(place, role, open side) of the studs that ends, openings and tees ask for.
+
+    Webs stand flat to a run's end (a corner's flat side, a loose stud's side to the board in the slot, a cap) and to an
+    opening.
+    """
     flange = frame.wall.type.stud.flange
     fixed = [
-        (end_stud_at(frame, run, True), _END_ROLES.get(run.start_end.role, "end")),
-        (end_stud_at(frame, run, False), _END_ROLES.get(run.end_end.role, "end")),
+        (end_stud_at(frame, run, True), _END_ROLES.get(run.start_end.role, "end"), "to"),
+        (end_stud_at(frame, run, False), _END_ROLES.get(run.end_end.role, "end"), "from"),
     ]
     for opening in frame.openings:
         if frame.at(opening) >= run.start and frame.far(opening) <= run.end:
             role = "door" if opening.kind == DOOR else "jamb"
-            fixed += [(frame.at(opening) - flange // 2, role), (frame.far(opening) + flange // 2, role)]
+            fixed.append((frame.at(opening) - flange // 2, role, "from"))
+            fixed.append((frame.far(opening) + flange // 2, role, "to"))
     if practice.tee_backing:
-        taken = sorted(at for at, _ in fixed)
+        taken = sorted(at for at, _, _ in fixed)
         for run_in in run_ins:
             at = run_in.at - frame.origin
             if run.start < at < run.end and not _is_near(at, taken, flange):
-                fixed.append((at, "backing"))
+                fixed.append((at, "backing", _layout_opens(frame)))
                 insort(taken, at)
     return fixed
 
@@ -103,18 +109,23 @@ def stud_top(frame: Frame, at: Length, practice: FramingPractice) -> Length:
     return int(frame.wall.height_at(at + frame.origin) // 1) - frame.wall.type.head_gap - practice.stud_short
 
 
-def _full(frame: Frame, at: Length, role: str, practice: FramingPractice) -> Stud:
-    return Stud(at, role, stud_top(frame, at, practice), 0)
+def _layout_opens(frame: Frame) -> str:
+    """Layout studs' open sides face one way: to the end from which the layout is measured."""
+    return frame.wall.layout_from
+
+
+def _full(frame: Frame, at: Length, role: str, practice: FramingPractice, opens: str) -> Stud:
+    return Stud(at, role, stud_top(frame, at, practice), 0, opens)
 
 
 def _cripples(frame: Frame, at: Length, opening: Opening, practice: FramingPractice) -> list[Stud]:
     found = []
     over = stud_top(frame, at, practice) - opening.top
     if over > 0:
-        found.append(Stud(at, "cripple", over, opening.top))
+        found.append(Stud(at, "cripple", over, opening.top, _layout_opens(frame)))
     under = opening.sill - practice.stud_short
     if under > 0:
-        found.append(Stud(at, "cripple", under, 0))
+        found.append(Stud(at, "cripple", under, 0, _layout_opens(frame)))
     return found
 
 

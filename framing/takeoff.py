@@ -26,7 +26,7 @@ _LENGTHS = {
     "bead": "bead_in",
     "tape": "tape_in",
 }
-_AREAS = {"board_net": "board_net_sqft", "board_bought": "board_bought_sqft"}
+_AREAS = {"board_net": "board_net_sqft", "board_high": "board_high_sqft", "board_bought": "board_bought_sqft"}
 PRINTED = {measure: _LENGTHS.get(measure, _AREAS.get(measure, measure)) for measure in MEASURES}
 """The engine's measures by their printed names."""
 
@@ -182,6 +182,7 @@ def _stud(mark: str, stud: Stud) -> dict[str, Any]:
         "role": stud.role,
         "length": inches(stud.length),
         "bottom": inches(stud.bottom),
+        "opens": stud.opens,
     }
 
 
