@@ -72,7 +72,7 @@ SOURCES: dict[str, str] = {
     "screw_from_edge": "2018 IRC Table R702.3.6 note d: at least 3/8 in from edges and ends",
     "track_screw_spacing": f"{COMMON_PRACTICE}: four into each track per 48 in sheet",
     "loose_stud_screw": COMMON_PRACTICE,
-    "joint_from_opening high_board_from": "NAVEDTRA 14044 p.5-6: no vertical joint within 6 in of an opening's edge",
+    "joint_from_opening": "NAVEDTRA 14044 p.5-6: no vertical joint within 6 in of an opening's edge",
     "high_board_from": "trade association's estimating guide: board above 10 ft is priced apart",
     "stud_end_screws": f"{COMMON_PRACTICE}: one through each flange",
     "head_track_screws": f"{COMMON_PRACTICE}: two at each bent end",
@@ -103,7 +103,8 @@ LENGTHS = frozenset(
         "screw_from_edge",
         "track_screw_spacing",
         "loose_stud_screw",
-        "joint_from_opening high_board_from",
+        "joint_from_opening",
+        "high_board_from",
     ]
 )
 LENGTH_LISTS = frozenset({"stud_stock", "bead_stock"})
@@ -120,7 +121,7 @@ MAY_BE_ZERO = frozenset(
         "splice_shortest",
         "splice_apart",
         "screw_from_edge",
-        "joint_from_opening high_board_from",
+        "joint_from_opening",
         "stud_end_screws",
         "head_track_screws",
         "sealant_beads",
