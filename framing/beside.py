@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from framing.count import LevelCount, WallCount
 from framing.handbook import Beside, beside_the_count
-from framing.junctions import CORNER, CROSS, DOOR_CORNER, TEE
+from framing.joints import CORNER, CROSS, DOOR_CORNER, TEE
 from framing.length import TICKS_PER_FOOT, TICKS_PER_INCH, Length, square_feet
 
 

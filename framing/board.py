@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from framing.junctions import FREE_END, LAP, THROUGH, Junctions, WallEnd
+from framing.joints import FREE_END, LAP, THROUGH, Junctions, WallEnd
 from framing.length import Length
 from framing.pieces import FaceRun
 from framing.plan import LEFT, RIGHT, Opening, Wall

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from framing.junctions import Junctions, find_junctions
+from framing.joints import Junctions
+from framing.junctions import find_junctions
 from framing.length import Length, length_text
 from framing.meetings import axes_of, overlaps
 from framing.plan import DOOR, Level, Mistake, Opening, Plan, PlanMistakes, Wall, place

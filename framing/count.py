@@ -15,7 +15,8 @@ from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_
 from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints
 from framing.hanging import Hanging, hanging_order
 from framing.heights import height_cautions
-from framing.junctions import LAP, STEM, Junctions, RunIn, find_junctions
+from framing.joints import LAP, STEM, Junctions, RunIn
+from framing.junctions import find_junctions
 from framing.layout import courses, joint_places, joints, lay_sheets, pieces_over_openings
 from framing.length import Length
 from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece

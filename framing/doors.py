@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
-from framing.junctions import LAP, STEM, WallEnd
+from framing.joints import LAP, STEM, WallEnd
 from framing.length import TICKS_PER_INCH as INCH
 from framing.length import Length, length_text, rounded
 from framing.pieces import Caution

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from framing.board import FACES, board_top
-from framing.junctions import FREE_END, IN_LINE, LAP, STEM, THROUGH, Junctions, WallEnd
+from framing.joints import FREE_END, IN_LINE, LAP, STEM, THROUGH, Junctions, WallEnd
 from framing.length import Length
 from framing.pieces import FaceRun, Sheet
 from framing.plan import LEFT, RIGHT

@@ -16,7 +16,7 @@ from heapq import heapify, heappop, heappush
 
 from framing.board import FACES
 from framing.finish import corner_end, opposite
-from framing.junctions import LAP, STEM, Junctions, WallEnd
+from framing.joints import LAP, STEM, Junctions, WallEnd
 from framing.length import Length
 from framing.pieces import Caution, Sheet
 from framing.runs import Frame

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from framing.junctions import LAP, STEM, THROUGH, Junctions, WallEnd
+from framing.joints import LAP, STEM, THROUGH, Junctions, WallEnd
 from framing.length import Length
 from framing.plan import Opening, Wall
 

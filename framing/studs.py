@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 
-from framing.junctions import LAP, STEM, THROUGH, RunIn
+from framing.joints import LAP, STEM, THROUGH, RunIn
 from framing.length import Length
 from framing.pieces import Stud
 from framing.plan import DOOR, Opening

@@ -12,7 +12,7 @@ from typing import Any
 from framing.beside import Compared, handbook_check
 from framing.count import FaceCount, LevelCount, WallCount, count_level
 from framing.hanging import Hanging
-from framing.junctions import Junction
+from framing.joints import Junction
 from framing.length import inches, rounded, square_feet
 from framing.order import OrderLine, order_list
 from framing.pieces import MEASURES, Because, Caution, Counts, Cut, Sheet, Stud, TrackPiece

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 
-from framing.junctions import LAP, THROUGH, WallEnd
+from framing.joints import LAP, THROUGH, WallEnd
 from framing.length import Length
 from framing.pieces import Cut, TrackPiece
 from framing.plan import LEFT
