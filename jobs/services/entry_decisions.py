@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -35,6 +35,8 @@ def decide(request: EntryRequest, state: State) -> Decided:
     _check_employed(request.worked_on, workers, request.shares)
     shares = _shares(request.shares, quantity, workers)
     unit.done += quantity - (first.quantity if first else Decimal(0))
+    if first is not None:
+        state.firsts[first.uuid] = replace(first, replaced=True)
     return Decided(request, unit, quantity, shares, first)
 
 

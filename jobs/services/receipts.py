@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Any
 from uuid import UUID
 
 from django.db import connection
@@ -15,19 +15,10 @@ from jobs.actors import Actor
 from jobs.audit import canonical
 from jobs.bulk import rows_insert
 from jobs.refusals import Mistake, UuidReused
+from jobs.requests import EntryRequest, HoursRequest, InspectionRequest
 from jobs.tenancy import organisation_in_scope
 
-
-class Received(Protocol):
-    """Any request that bears a UUID."""
-
-    @property
-    def uuid(self) -> UUID: ...
-
-    @property
-    def made_at(self) -> datetime: ...
-
-    def canonical(self) -> dict[str, Any]: ...
+Received = EntryRequest | HoursRequest | InspectionRequest
 
 
 @dataclass(frozen=True, slots=True)

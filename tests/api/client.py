@@ -27,7 +27,7 @@ class Phone:
         return self._client.generic(method, path, "{}", "application/json", headers=self._headers)
 
 
-def problem(answer: HttpResponse, status: int, kind: str) -> dict[str, str]:
+def expect_problem(answer: HttpResponse, status: int, kind: str) -> dict[str, str]:
     """Check that `answer` is a problem document of this status and kind; its errors, path -> sentence."""
     assert answer.status_code == status, answer.content
     assert answer["Content-Type"] == "application/problem+json"

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.models import AuditRecord, Device, Entry, JobAccess
 from jobs.tenancy import organisation_scope
-from tests.api.client import Phone, problem
+from tests.api.client import Phone, expect_problem
 from tests.jobs.world import World, entry_json, unit_now
 from tests.support.at_once import at_once
 
@@ -68,14 +68,14 @@ def test_sixty_four_phones_end_exactly_at_the_measured_quantity(committed_world:
 
 def test_over_claim_is_a_conflict_that_says_what_is_left(world: World, phone: Phone):
     answer = phone.post("/api/entries/", entry_json(world, world.unit("A", "STUDS"), "9.5"))
-    sentence = problem(answer, 409, "over-claim")["quantity"]
+    sentence = expect_problem(answer, 409, "over-claim")["quantity"]
     assert sentence == "Level 1, wall A, stand studs: 9.5 asked, 9 left of 9 each. Claim what is left."
 
 
 def test_a_uuid_with_other_content_is_a_conflict_that_names_the_field(world: World, phone: Phone):
     body = entry_json(world, world.unit("A", "TRACK"), "2")
     phone.post("/api/entries/", body)
-    sentence = problem(phone.post("/api/entries/", body | {"quantity": "3"}), 409, "uuid-reused")["quantity"]
+    sentence = expect_problem(phone.post("/api/entries/", body | {"quantity": "3"}), 409, "uuid-reused")["quantity"]
     assert "first sent with quantity 2, now with 3" in sentence
 
 
@@ -83,7 +83,7 @@ def test_another_member_s_uuid_is_a_conflict_without_content(world: World, phone
     body = entry_json(world, world.unit("A", "TRACK"), "2.75")
     phone.post("/api/entries/", body)
     answer = Phone(world.tokens["office"]).post("/api/entries/", body)
-    assert list(problem(answer, 409, "uuid-reused")) == ["uuid"]
+    assert list(expect_problem(answer, 409, "uuid-reused")) == ["uuid"]
     assert b"2.75" not in answer.content
 
 
@@ -97,7 +97,7 @@ def test_a_correction_takes_the_place_of_an_entry(world: World, phone: Phone):
     assert answer.json()["replaces"] == first["uuid"]
     assert unit_now(world, world.unit("A", "TRACK")).done == 4
     again = correction | {"uuid": str(uuid4())}
-    assert "replaces" in problem(phone.post("/api/entries/", again), 409, "already-replaced")
+    assert "replaces" in expect_problem(phone.post("/api/entries/", again), 409, "already-replaced")
 
 
 BAD: list[tuple[dict[str, Any], set[str]]] = [
@@ -136,7 +136,7 @@ def test_every_value_that_cannot_be_used_is_named_by_its_path(
     world: World, phone: Phone, change: dict[str, Any], paths: set[str]
 ):
     body = entry_json(world, world.unit("A", "TRACK"), "1") | change
-    assert set(problem(phone.post("/api/entries/", body), 400, "invalid")) == paths
+    assert set(expect_problem(phone.post("/api/entries/", body), 400, "invalid")) == paths
     with organisation_scope(world.organisation):
         assert not Entry.objects.exists()
 
@@ -153,7 +153,7 @@ def test_what_is_no_json_object_is_refused(phone: Phone, body: bytes):
 def test_what_is_not_there_or_not_his_is_said_alike(world: World, other: World, phone: Phone):
     def said(unit: int) -> str:
         answer = phone.post("/api/entries/", entry_json(world, unit, "1"))
-        return problem(answer, 404, "not-found")["work_unit"].replace(str(unit), "N")
+        return expect_problem(answer, 404, "not-found")["work_unit"].replace(str(unit), "N")
 
     with organisation_scope(world.organisation):
         missing = said(10**15)
@@ -197,7 +197,7 @@ def test_a_batch_sent_again_after_a_cut_line_changes_nothing(world: World, phone
 
 @pytest.mark.parametrize("body", [{}, {"entries": []}, {"entries": {}}, {"entries": [1] * 501}, {"items": []}])
 def test_a_batch_has_one_to_five_hundred_items(phone: Phone, body: Any):
-    assert "entries" in problem(phone.post("/api/entries/batch/", body), 400, "invalid")
+    assert "entries" in expect_problem(phone.post("/api/entries/batch/", body), 400, "invalid")
 
 
 def test_the_number_of_queries_does_not_grow_with_the_batch(world: World, phone: Phone):

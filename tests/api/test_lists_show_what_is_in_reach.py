@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.models import JobAccess
 from jobs.tenancy import organisation_scope
-from tests.api.client import Phone, problem
+from tests.api.client import Phone, expect_problem
 from tests.jobs.world import World, entry_json
 
 LISTS = [
@@ -44,8 +44,8 @@ def test_only_open_work_units_if_asked(world: World):
     path = f"/api/jobs/{world.job}/work-units/"
     assert unit not in {one["id"] for one in phone.get(path, open=1).json()["results"]}
     assert [one["id"] for one in phone.get(path, open=0).json()["results"]] == [unit]
-    assert "open" in problem(phone.get(path, open="maybe"), 400, "invalid")
-    assert "wall" in problem(phone.get(path, wall="A"), 400, "invalid")
+    assert "open" in expect_problem(phone.get(path, open="maybe"), 400, "invalid")
+    assert "wall" in expect_problem(phone.get(path, wall="A"), 400, "invalid")
 
 
 @pytest.mark.parametrize("path", LISTS)
@@ -63,7 +63,7 @@ def test_a_job_out_of_reach_is_not_found_like_one_that_is_not_there(world: World
     paths = [f"/api/jobs/{job}/{what}/" for what in ("walls", "work-units") for job in (other.job, 10**15, 2**70)]
     bodies = {phone.get(path).content for path in paths}
     assert len(bodies) == 1
-    problem(phone.get(paths[0]), 404, "not-found")
+    expect_problem(phone.get(paths[0]), 404, "not-found")
     with organisation_scope(world.organisation):
         JobAccess.objects.filter(membership=world.foreman.membership).delete()
     assert phone.get(f"/api/jobs/{world.job}/walls/").content in bodies
@@ -75,7 +75,7 @@ def test_a_worker_is_told_his_own_share_alone(world: World):
     told = Phone(world.tokens["worker"]).get("/api/entries/").json()["results"]
     assert [one["shares"] for one in told] == [[{"person": world.people[0], "quantity": "1"}]]
     for path in LISTS[:-1]:
-        problem(Phone(world.tokens["worker"]).get(path.format(job=world.job)), 403, "not-allowed")
+        expect_problem(Phone(world.tokens["worker"]).get(path.format(job=world.job)), 403, "not-allowed")
 
 
 def test_pages_follow_each_other_by_cursor_without_a_gap_or_a_repetition(world: World):

@@ -12,14 +12,14 @@ from jobs.api.reading import LARGEST
 from jobs.models import Device, Membership
 from jobs.services.devices import device_revoke
 from jobs.tenancy import organisation_scope
-from tests.api.client import Phone, problem
+from tests.api.client import Phone, expect_problem
 from tests.jobs.world import World, entry_json
 
 
 @pytest.mark.parametrize("header", [None, "nonsense", ""])
 def test_without_a_valid_token_nobody_is_let_in(world: World, header: str | None):
     answer = Phone(header).get("/api/jobs/")
-    problem(answer, 401, "not-signed-in")
+    expect_problem(answer, 401, "not-signed-in")
     assert answer["WWW-Authenticate"] == "Token"
 
 
@@ -28,14 +28,14 @@ def test_a_revoked_token_and_one_never_made_are_refused_alike(world: World):
         device = Device.objects.get(membership=world.foreman.membership)
     device_revoke(actor=world.owner, device=device.pk, now=datetime.now(UTC))
     revoked = Phone(world.tokens["foreman"]).get("/api/jobs/")
-    problem(revoked, 401, "not-signed-in")
+    expect_problem(revoked, 401, "not-signed-in")
     assert revoked.content == Phone("never-made").get("/api/jobs/").content
 
 
 def test_an_inactive_member_is_out_at_once(world: World):
     with organisation_scope(world.organisation):
         Membership.objects.filter(pk=world.foreman.membership).update(active=False)
-    problem(Phone(world.tokens["foreman"]).post("/api/entries/", {}), 401, "not-signed-in")
+    expect_problem(Phone(world.tokens["foreman"]).post("/api/entries/", {}), 401, "not-signed-in")
 
 
 def test_the_use_of_a_device_is_noted(world: World):
@@ -47,38 +47,38 @@ def test_the_use_of_a_device_is_noted(world: World):
 
 def test_a_worker_may_not_log(world: World):
     answer = Phone(world.tokens["worker"]).post("/api/entries/", entry_json(world, world.unit("A", "TRACK"), "1"))
-    problem(answer, 403, "not-allowed")
+    expect_problem(answer, 403, "not-allowed")
 
 
 @pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE", "OPTIONS", "TRACE"])
 def test_other_methods_are_not_served(world: World, method: str):
     answer = Phone(world.tokens["foreman"]).call(method, "/api/entries/")
-    problem(answer, 405, "method")
+    expect_problem(answer, 405, "method")
     assert answer["Allow"] == "GET, POST, HEAD"
 
 
 @pytest.mark.parametrize("method", ["GET", "POST", "PUT", "PATCH", "DELETE"])
 def test_an_address_that_is_none_is_a_problem_document_too(world: World, method: str):
-    problem(Phone(world.tokens["foreman"]).call(method, "/api/nothing/here/"), 404, "not-found")
+    expect_problem(Phone(world.tokens["foreman"]).call(method, "/api/nothing/here/"), 404, "not-found")
 
 
 def test_only_json_is_read_and_given(world: World):
     phone = Phone(world.tokens["foreman"])
     answer = phone._client.post("/api/entries/", "a=1", "application/x-www-form-urlencoded", headers=phone._headers)
-    problem(answer, 415, "media-type")
+    expect_problem(answer, 415, "media-type")
     answer = phone._client.get("/api/jobs/", headers=phone._headers | {"Accept": "text/html"})
-    problem(answer, 406, "accept")
+    expect_problem(answer, 406, "accept")
 
 
 @pytest.mark.parametrize("opening", ["[", '{"a":'])
 def test_json_nested_past_all_reason_is_refused(world: World, opening: str):
     answer = Phone(world.tokens["foreman"]).post("/api/entries/", opening * 100_000)
-    assert "nested" in problem(answer, 400, "unreadable")[""]
+    assert "nested" in expect_problem(answer, 400, "unreadable")[""]
 
 
 def test_a_body_larger_than_any_request_needs_is_refused(world: World):
     answer = Phone(world.tokens["foreman"]).post("/api/entries/batch/", '{"entries": ["' + "x" * LARGEST + '"]}')
-    problem(answer, 413, "too-large")
+    expect_problem(answer, 413, "too-large")
 
 
 @pytest.mark.parametrize("position", ["p=abc", "p=%00", "p=" + "9" * 40, "o=-1", "p=1&r=1", ""])
@@ -86,7 +86,7 @@ def test_a_cursor_of_one_s_own_making_breaks_nothing(world: World, position: str
     cursor = b64encode(position.encode()).decode()
     answer = Phone(world.tokens["foreman"]).get("/api/jobs/", cursor=cursor)
     if position == "p=abc":
-        problem(answer, 404, "not-found")
+        expect_problem(answer, 404, "not-found")
     assert answer.status_code in {200, 404}
 
 
@@ -94,4 +94,4 @@ def test_a_cursor_of_one_s_own_making_breaks_nothing(world: World, position: str
 def test_the_type_of_a_problem_is_an_address_that_explains_it(db: None, kind: str):
     answer = Phone(None).get(f"/api/problems/{kind}/")
     assert answer.json()["meaning"]
-    problem(Phone(None).get("/api/problems/never/"), 404, "not-found")
+    expect_problem(Phone(None).get("/api/problems/never/"), 404, "not-found")

@@ -25,7 +25,8 @@ TEMPORARY = ("receipt", "entry", "entryshare", "auditrecord")
 def figures() -> list[Figure]:
     return [
         Figure(
-            "one entry by API", "entries", _singles, _bare, "a bare DRF create, token and durable commit", 0.6, "at least"
+            "one entry by API", "entries", _singles, _bare,
+            "a bare DRF create, token and durable commit", 0.6, "at least",
         ),
         Figure(
             "a batch of 100 entries by API", "entries", _batches, _copies,

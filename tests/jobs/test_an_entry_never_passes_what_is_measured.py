@@ -145,6 +145,20 @@ def test_a_correction_and_its_original_may_stand_in_one_batch_in_any_order(world
     assert unit_now(world, unit).done == 2
 
 
+def test_of_two_corrections_of_one_entry_in_a_batch_the_first_stands(world: World):
+    unit = world.unit("A", "TRACK")
+    first = entry(world, unit, "5")
+    entry_log(actor=world.foreman, request=first, now=NOW)
+    corrections = [entry(world, None, quantity, replaces=first.uuid) for quantity in ("4", "3")]
+    stands, refused, other = entry_batch_log(
+        actor=world.foreman, requests=[*corrections, entry(world, unit, "1")], now=NOW
+    )
+    assert isinstance(stands, EntryAnswer)
+    assert isinstance(refused, AlreadyReplaced)
+    assert isinstance(other, EntryAnswer)
+    assert unit_now(world, unit).done == 5
+
+
 def test_corrections_that_name_each_other_in_a_ring_are_refused(world: World):
     one, two = uuid4(), uuid4()
     ring = [entry(world, None, "1", uuid=one, replaces=two), entry(world, None, "1", uuid=two, replaces=one)]

@@ -46,7 +46,7 @@ def test_invariants_hold_after_every_step(world: World, steps: list[Any]):
         history = History(world)
         for step in steps:
             _take(history, step)
-            _check(history, lowered_plan=step[0] == "revise")
+            check_invariants(history, lowered_plan=step[0] == "revise")
         transaction.set_rollback(True)
 
 
@@ -92,7 +92,7 @@ def _log(history: History, request: EntryRequest) -> None:
         assert all(mistake.sentence for mistake in refusal.mistakes)
 
 
-def _check(history: History, *, lowered_plan: bool) -> None:
+def check_invariants(history: History, *, lowered_plan: bool) -> None:
     with organisation_scope(history.world.organisation):
         assert Entry.objects.count() == len(history.answered)
         for unit in WorkUnit.objects.filter(operation__code="TRACK"):
