@@ -163,6 +163,16 @@ def test_a_condition_that_fails_falls_back_and_says_so(
     assert by_agreement.regular_rate == by_default.regular_rate
 
 
+def test_overtime_pieces_may_not_carry_covered_hours_below_the_minimum_wage() -> None:
+    # 29 CFR 778.417(a), read in the official text. Derived: 30 h earn 225.00 in pieces that cover 10 h of waiting too;
+    # 225 / 40 = 5.625, although the whole week averages 425 / 48.
+    times = [*(hours(day, 6) for day in range(5)), *(hours(day, 2, "waiting") for day in range(5)), hours(5, 8)]
+    agreed = Terms(overtime_on_piece_rate=True, pieces_cover_all_hours=True)
+    priced = price(worked([board(0, 900), board(5, 800)], times, terms=agreed))
+    assert "the straight hours alone average 5.625 an hour" in refusal(priced)
+    assert "minimum-wage" not in amounts(priced)
+
+
 def test_a_week_without_overtime_does_not_ask() -> None:
     # Derived: nothing to pay, nothing to refuse.
     priced = price(worked(FIVE_DAYS, FIVE_EIGHTS))

@@ -51,6 +51,14 @@ def test_overtime_on_covered_work_is_never_below_the_basic_rate() -> None:
     assert priced.gross == Decimal("1184.00") + Decimal("146.00") + Decimal("98.67") + Decimal("26.13")
 
 
+def test_cash_in_lieu_fills_no_gap_of_the_minimum_wage() -> None:
+    # Our choice, the one that pays no less: fringe is no wage for other hours. Derived: 156.00 for 5 covered hours and
+    # 100.00 for 35 others against 290.00; 36.50 of fringe stays beside it.
+    priced = price(week("256.00", 40, prevailing=(library(5, "156.00"),)))
+    assert amounts(priced)["minimum-wage"] == Decimal("34.00")
+    assert priced.gross == Decimal("326.50")
+
+
 def test_a_plan_takes_the_place_of_cash() -> None:
     # 29 CFR 5.31, from memory: contributions count towards the fringe rate. Derived: 3.00 an hour to a plan leaves
     # 4.30 x 40 = 172.00, of which 152.00 is pay above the basic rate.

@@ -72,6 +72,20 @@ def test_a_set_sum_bonus_is_spread_over_straight_hours() -> None:
     assert priced.gross == Decimal("1608.75")
 
 
+def test_a_set_sum_bonus_in_a_week_past_forty_hours() -> None:
+    # The same rule where the limit is the week's: 40.00 over 40 straight hours of 48; 8 h x 1.5 x 1.00. Derived.
+    priced = price(days("960.00", 8, 8, 8, 8, 8, 8, bonuses=[("flat", "40.00")]))
+    assert amounts(priced)["overtime"] == Decimal("80.00") + Decimal("12.00")
+
+
+def test_an_agreed_rate_of_rests_holds_if_it_is_more() -> None:
+    # Labor Code 226.2(a)(3): no less than the average, 600 / 20 = 30.00. Derived.
+    worked = days("600.00", 8, 8, 4)
+    for agreed, paid in (("31.00", "31.00"), ("20.00", "30.00")):
+        rest = TimeWorked(MONDAY + timedelta(days=2), "rest", Fraction(1), Decimal(agreed))
+        assert amounts(price(replace(worked, hours=(*worked.hours, rest))))["rest"] == Decimal(paid)
+
+
 def test_a_production_bonus_is_spread_over_all_hours() -> None:
     # Derived: (1400 + 50) / 50 = 29.00; 10 h x 14.50.
     priced = price(days("1400.00", 10, 10, 10, 10, 10, bonuses=[("production", "50.00")]))

@@ -47,6 +47,14 @@ def test_a_guarantee_and_waiting_time_are_averaged() -> None:
     assert priced.gross == Decimal("591.80")
 
 
+def test_a_guarantee_that_pays_the_week_pays_unrated_waiting_too() -> None:
+    # 29 CFR 778.111(b) and 778.318(b): in such a week the guarantee is the productive rate. Our reading; derived:
+    # 506.00 and 4 h x 11.00 in 50 h.
+    priced = price(week("491.00", 46, 4, terms=terms(hourly_guarantee="11.00")))
+    assert amounts(priced)["waiting"] == Decimal("44.00")
+    assert (priced.regular_rate, priced.gross) == (11, Decimal("605.00"))
+
+
 def test_a_piece_worker_of_45_hours() -> None:
     # US Department of Labor, Fact Sheet 23: 405.00 in 45 h. Read in a secondary source.
     priced = price(week("405.00", 45))

@@ -191,10 +191,9 @@ def _lines(working: Working, sides: Sides, over: Fraction) -> list[w.Line]:
 
 
 def _enough(working: Working, sides: Sides, over: Fraction) -> None:
-    """Conditions 1 (second half), 3, 4 and 5: enough hours so paid, and the minimum wage on both sides of the limit."""
+    """Conditions 1 (second half), 4 and 5: the minimum wage on both sides of the limit. Condition 3 was met in cutting:
+    every hour past the limit is paid so, or the week was refused."""
     times = working.law["overtime_multiplier"].value
-    if sides.hours_paid < over:
-        raise _Refused(f"{clock(sides.hours_paid)} are paid so, but {clock(over)} lie past the weekly limit.")
     least = max(minimum.rate for minimum in working.minimums.values())
     straight_pieces = sum((piece.quantity * Fraction(piece.rate) for piece in sides.straight), NONE)
     overtime_pay = times * (
