@@ -63,7 +63,7 @@ def test_thirty_two_threads_with_one_uuid_on_different_units_leave_one(committed
         ("worked_on", {"worked_on": DAY.replace(day=17)}),
         ("note", {"note": "by the lift"}),
         ("shares", {"shares": SharesAsked(people=(PersonAsked(1),))}),
-        ("work_unit", {"work_unit": 1}),
+        ("work_unit", {"work_unit": 10**15}),
     ],
 )
 def test_other_content_under_the_same_uuid_is_refused_naming_the_field(
