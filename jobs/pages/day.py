@@ -14,5 +14,12 @@ from jobs.selectors.day_book import day_book
 def day(request: HttpRequest, guest: Guest, job: int, day: date) -> HttpResponse:
     with reading(guest.actor):
         book = day_book(guest.actor, job, day)
-    around = {"before": day - timedelta(days=1), "after": day + timedelta(days=1) if day < guest.seat.today else None}
-    return answer(request, guest, "jobs/day.html", book=book, recorded="recorded" in request.GET, **around)
+    return answer(
+        request,
+        guest,
+        "jobs/day.html",
+        book=book,
+        recorded="recorded" in request.GET,
+        before=day - timedelta(days=1),
+        after=day + timedelta(days=1) if day < guest.seat.today else None,
+    )

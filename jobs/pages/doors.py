@@ -72,11 +72,12 @@ def page(view: View) -> View:
             return (
                 redirect("choose-organisation") if choices else render(request, "jobs/no_organisation.html", status=403)
             )
-        if not allowed(name, method, actor.role):
-            raise PermissionDenied(f"The role {actor.role} does not open this page.")
         with reading(actor):
             guest = Guest(actor, seat_of(actor, timezone.now()), len(choices) > 1)
-        request.guest = guest  # type: ignore[attr-defined]
+        # Error pages, which no view answers, show his firm too.
+        request.guest = guest
+        if not allowed(name, method, actor.role):
+            raise PermissionDenied(f"The role {actor.role} does not open this page.")
         try:
             return closed(view(request, guest, **parts))
         except NotFound as refusal:

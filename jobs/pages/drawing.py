@@ -112,7 +112,7 @@ def elevations(sheet: WallSheet, metric: bool = False) -> tuple[Elevation, ...]:
     say = _sayer(metric)
     found = [_steel(sheet, say)] if sheet.studs else []
     sides = sorted({(piece["face"], piece["layer"]) for piece in sheet.sheets if piece["face"] in {"left", "right"}})
-    return tuple([*found, *(_board(sheet, face, layer, say) for face, layer in sides)])
+    return (*found, *(_board(sheet, face, layer, say) for face, layer in sides))
 
 
 def _sayer(metric: bool) -> Callable[[Fraction], str]:
@@ -137,7 +137,15 @@ def _drawn(
     height = frame.height + MARGIN + above + 6 * frame.letter
     view = f"{_print(frame.start - MARGIN)} {_print(-MARGIN - above)} {_print(width)} {_print(height)}"
     return Elevation(
-        title, told, view, int(width * frame.scale), _print(frame.letter), _print(frame.ring), tuple(shapes), tuple(words), **more
+        title,
+        told,
+        view,
+        int(width * frame.scale),
+        _print(frame.letter),
+        _print(frame.ring),
+        tuple(shapes),
+        tuple(words),
+        **more,
     )
 
 
@@ -173,7 +181,10 @@ def _overall(frame: _Frame, long: Fraction, said: str) -> tuple[list[Shape], lis
     shapes = [
         frame.line("floor", frame.start - 6, Fraction(0), frame.start + frame.length + 6, Fraction(0)),
         frame.line("thin", Fraction(0), low, long, low),
-        *(frame.line("thin", edge, low - frame.letter / 4, edge, low + frame.letter / 4) for edge in (Fraction(0), long)),
+        *(
+            frame.line("thin", edge, low - frame.letter / 4, edge, low + frame.letter / 4)
+            for edge in (Fraction(0), long)
+        ),
     ]
     return shapes, [frame.word(said, long / 2, low - frame.letter)]
 
@@ -194,7 +205,8 @@ def _steel(sheet: WallSheet, say: Callable[[Fraction], str]) -> Elevation:
             shapes.append(frame.rect("track", _number(piece["at"]), bottom, _number(piece["length"]), TRACK_LEG))
     rings, above = _stud_letters(sheet.studs, frame)
     used = [(LETTERS[role], role) for role in LETTERS if any(stud["role"] == role for stud in sheet.studs)]
-    told = f"Elevation of the steel of wall {sheet.mark}: {len(sheet.studs)} studs, track {say(track)} long, {say(frame.height)} high."
+    size = f"track {say(track)} long, {say(frame.height)} high"
+    told = f"Elevation of the steel of wall {sheet.mark}: {len(sheet.studs)} studs, {size}."
     return _drawn(
         frame,
         "Steel, seen from the right face",
@@ -207,7 +219,7 @@ def _steel(sheet: WallSheet, say: Callable[[Fraction], str]) -> Elevation:
 
 
 def _stud_letters(studs: Sequence[dict[str, Any]], frame: _Frame) -> tuple[list[Word], Fraction]:
-    """A ringed letter over every stud that is no layout stud or cripple, moved up where two would touch; the room it takes."""
+    """A ringed letter over studs that are no layout studs or cripples, moved up where two touch; the room it takes."""
     lettered = (stud for stud in studs if stud["role"] in LETTERS and stud["role"] != "cripple")
     marked = sorted((_number(stud["at"]), LETTERS[stud["role"]]) for stud in lettered)
     step = 2 * frame.ring + 1
@@ -224,23 +236,42 @@ def _board(sheet: WallSheet, face: str, layer: int, say: Callable[[Fraction], st
     pieces = [piece for piece in sheet.sheets if (piece["face"], piece["layer"]) == (face, layer)]
     frame = _frame(sheet, pieces, "width", flip=face == "left")
     shapes = [
-        frame.line("hidden", _number(stud["at"]), _number(stud.get("bottom")), _number(stud["at"]), _number(stud.get("bottom")) + _number(stud["length"]))
+        frame.line(
+            "hidden",
+            _number(stud["at"]),
+            _number(stud.get("bottom")),
+            _number(stud["at"]),
+            _number(stud.get("bottom")) + _number(stud["length"]),
+        )
         for stud in sheet.studs
         if stud["role"] != "cripple"
     ]
-    shapes += [frame.rect("board", *(_number(piece[part]) for part in ("at", "bottom", "width", "height"))) for piece in pieces]
+    shapes += [
+        frame.rect("board", *(_number(piece[part]) for part in ("at", "bottom", "width", "height"))) for piece in pieces
+    ]
     gaps, gap_words = _openings(sheet, frame, say)
     track = _number(sheet.geometry.get("track_length"))
     lines, line_words = _overall(frame, track, f"bottom track {say(track)}")
     # Ringed numbers are those of the stock sheets: equal numbers are cut from one sheet.
     words = [
-        frame.word(str(piece["sheet"]), _number(piece["at"]) + _number(piece["width"]) / 2, _above_doors(piece), ringed=True)
+        frame.word(
+            str(piece["sheet"]), _number(piece["at"]) + _number(piece["width"]) / 2, _above_doors(piece), ringed=True
+        )
         for piece in pieces
         if min(_number(piece["width"]), _number(piece["height"])) > 2 * frame.ring
     ]
-    ends = "to end at the left, from end at the right" if face == "left" else "from end at the left, to end at the right"
-    told = f"Elevation of the board of wall {sheet.mark}, {face} face, layer {layer}: {len(pieces)} pieces of board; {ends}."
-    return _drawn(frame, f"Board, {face} face, layer {layer}", told, [*shapes, *gaps, *lines], [*gap_words, *line_words, *words], Fraction(0))
+    ends = (
+        "to end at the left, from end at the right" if face == "left" else "from end at the left, to end at the right"
+    )
+    told = f"Board of wall {sheet.mark}, {face} face, layer {layer}, in elevation: {len(pieces)} pieces; {ends}."
+    return _drawn(
+        frame,
+        f"Board, {face} face, layer {layer}",
+        told,
+        [*shapes, *gaps, *lines],
+        [*gap_words, *line_words, *words],
+        Fraction(0),
+    )
 
 
 def _above_doors(piece: dict[str, Any]) -> Fraction:

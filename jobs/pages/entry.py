@@ -19,5 +19,10 @@ def entry(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpResponse:
         row = entry_row(guest.actor, uuid)
         units = units_to_log(guest.actor, row.job, row.wall) if recorded and row.wall is not None else []
     return answer(
-        request, guest, "jobs/entry.html", entry=row, recorded=recorded, next_units=[unit for unit in units if unit.left]
+        request,
+        guest,
+        "jobs/entry.html",
+        entry=row,
+        recorded=recorded,
+        next_units=[unit for unit in units if unit.left],
     )

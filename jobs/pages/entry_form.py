@@ -48,7 +48,13 @@ def form_of_entry(entry: EntryRow) -> EntryForm:
     """The form to correct an entry: as it stands now."""
     people = {share.person: _parts(share, entry.shares) for share in entry.shares if share.quantity}
     return EntryForm(
-        str(uuid4()), "part", tidy(entry.quantity).replace(",", ""), PEOPLE, entry.worked_on.isoformat(), entry.note, people
+        str(uuid4()),
+        "part",
+        tidy(entry.quantity).replace(",", ""),
+        PEOPLE,
+        entry.worked_on.isoformat(),
+        entry.note,
+        people,
     )
 
 
@@ -61,7 +67,9 @@ def _parts(share: ShareRow, shares: tuple[ShareRow, ...]) -> str:
 
 def typed_form(sent: QueryDict) -> EntryForm:
     """The form as it was sent."""
-    people = {int(pk): sent.get(f"parts-{pk}", "").strip() for pk in sent.getlist("person") if pk.isdecimal() and len(pk) < 19}
+    people = {
+        int(pk): sent.get(f"parts-{pk}", "").strip() for pk in sent.getlist("person") if pk.isdecimal() and len(pk) < 19
+    }
     return EntryForm(
         uuid=sent.get("uuid", ""),
         how_much="all" if sent.get("how_much") == "all" else "part",
@@ -73,7 +81,9 @@ def typed_form(sent: QueryDict) -> EntryForm:
     )
 
 
-def request_of(form: EntryForm, *, unit: int, unit_word: str, team: Team, now: datetime, replaces: UUID | None = None) -> EntryRequest | None:
+def request_of(
+    form: EntryForm, *, unit: int, unit_word: str, team: Team, now: datetime, replaces: UUID | None = None
+) -> EntryRequest | None:
     """The request that the form asks for; None where something cannot be read, with its sentences in `form.wrong`."""
     quantity = worked_on = None
     if form.how_much == "part":
@@ -112,7 +122,9 @@ def _shares(form: EntryForm, team: Team) -> SharesAsked | None:
         return None
     if len(set(weights.values())) == 1:
         return SharesAsked(by="equal", people=tuple(PersonAsked(person) for person in weights))
-    return SharesAsked(by="weight", people=tuple(PersonAsked(person, weight=weight) for person, weight in weights.items()))
+    return SharesAsked(
+        by="weight", people=tuple(PersonAsked(person, weight=weight) for person, weight in weights.items())
+    )
 
 
 def refuse(form: EntryForm, refusal: Refusal, team: Team) -> None:

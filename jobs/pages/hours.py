@@ -66,12 +66,13 @@ def hours(request: HttpRequest, guest: Guest, job: int) -> HttpResponse:
 
 
 def _fresh(team: Team, today: date) -> HoursForm:
-    return HoursForm(today.isoformat(), HoursKind.PIECE, [Row(one.id, one.name, str(uuid4())) for one in team.people])
+    return HoursForm(today.isoformat(), "piece", [Row(one.id, one.name, str(uuid4())) for one in team.people])
 
 
 def _typed(team: Team, sent: QueryDict) -> HoursForm:
     rows = [
-        Row(one.id, one.name, sent.get(f"uuid-{one.id}", ""), sent.get(f"hours-{one.id}", "").strip()) for one in team.people
+        Row(one.id, one.name, sent.get(f"uuid-{one.id}", ""), sent.get(f"hours-{one.id}", "").strip())
+        for one in team.people
     ]
     return HoursForm(sent.get("worked_on", ""), sent.get("kind", ""), rows)
 
@@ -111,7 +112,9 @@ def _request(row: Row, form: HoursForm, job: int, worked_on: date, now: datetime
 def _refuse(form: HoursForm, row: Row, refusal: Refusal) -> None:
     if isinstance(refusal, UuidReused):
         row.uuid = str(uuid4())
-        row.wrong.append("This line was recorded before with other hours; those stand. Send again only if these are more.")
+        row.wrong.append(
+            "This line was recorded before with other hours; those stand. Send again only if these are more."
+        )
         return
     for mistake in refusal.mistakes:
         sentence = mistake.sentence.replace(f"person {row.person} ", f"{row.name} ")

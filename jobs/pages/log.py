@@ -111,7 +111,10 @@ def _refused(
     sent_before = ""
     if isinstance(refusal, UuidReused):
         sent_before, form.uuid = form.uuid, str(uuid4())
-        form.add("", "This form was recorded before with other content; that entry stands. Send again only if this is more work.")
+        form.add(
+            "",
+            "This form was recorded before with other content, which stands. Send again only if this is more work.",
+        )
     else:
         refuse(form, refusal, team)
     status = 400 if isinstance(refusal, Invalid | NotFound) else 409

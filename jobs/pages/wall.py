@@ -37,7 +37,9 @@ def wall(request: HttpRequest, guest: Guest, job: int, wall: int) -> HttpRespons
     with reading(guest.actor):
         sheet = wall_sheet(guest.actor, job, wall)
     metric = sheet.job.unit_system == "metric"
-    return answer(request, guest, "jobs/wall.html", sheet=sheet, drawings=elevations(sheet, metric), counts=_counts(sheet))
+    return answer(
+        request, guest, "jobs/wall.html", sheet=sheet, drawings=elevations(sheet, metric), counts=_counts(sheet)
+    )
 
 
 def _counts(sheet: WallSheet) -> list[dict[str, Any]]:

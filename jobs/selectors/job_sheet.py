@@ -46,7 +46,7 @@ class Progress:
 
 @dataclass(frozen=True, slots=True)
 class WallLine:
-    """A wall in the table of its level. `cells` follow the operations of the sheet; None where there is nothing to do."""
+    """A wall in the table of its level. `cells` follow the sheet's operations; None where there is nothing to do."""
 
     id: int
     mark: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
@@ -15,7 +16,7 @@ OPEN, PART, DONE, ACCEPTED, REOPENED = "open", "part done", "done", "accepted", 
 
 @dataclass(frozen=True, slots=True)
 class UnitRow:
-    """One work unit with its state. Quantities in `unit`; `left` is 0 where a revised plan measured less than is done."""
+    """One work unit with its state, quantities in `unit`. `left` is 0 where a newer plan measures less than is done."""
 
     id: int
     job: int
@@ -69,9 +70,8 @@ def state_of(measured: Decimal, done: Decimal, verdict: str | None) -> str:
 def state_of_all(states: Iterable[str]) -> str:
     """One word for several work units together; a reopened one is never hidden by the others."""
     found = set(states)
-    for alone in (REOPENED,):
-        if alone in found:
-            return alone
+    if REOPENED in found:
+        return REOPENED
     if len(found) == 1:
         return found.pop()
     return DONE if found <= {DONE, ACCEPTED} else PART
@@ -92,10 +92,25 @@ def unit_rows(units: QuerySet[WorkUnit]) -> list[UnitRow]:
         )
         .values_list(*columns)
     )
-    return [_row(row) for row in rows]
+    return [_row(*row) for row in rows]
 
 
-def _row(row: Sequence[object]) -> UnitRow:
-    *facts, because, verdict = row
-    measured, done = facts[-2:]
-    return UnitRow(*facts[:4], facts[4] or "", *facts[5:], tuple(because or ()), state_of(measured, done, verdict))  # type: ignore[arg-type, misc]
+def _row(*row: Any) -> UnitRow:
+    pk, job, level, wall, mark, operation, name, unit, face, layer, opening, measured, done, because, verdict = row
+    return UnitRow(
+        id=pk,
+        job=job,
+        level=level,
+        wall=wall,
+        mark=mark or "",
+        operation=operation,
+        name=name,
+        unit=unit,
+        face=face,
+        layer=layer,
+        opening=opening,
+        measured=measured,
+        done=done,
+        because=tuple(because or ()),
+        state=state_of(measured, done, verdict),
+    )

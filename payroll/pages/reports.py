@@ -28,7 +28,9 @@ def report(request: HttpRequest, guest: Guest, job: int, first_day: date) -> Htt
     with reading(guest.actor):
         line = job_line(guest.actor, job)
         found = weekly_report(job=job, first_day=first_day)
-    return answer(request, guest, "payroll/report.html", job=line, report=found, figures=found.figures, first_day=first_day)
+    return answer(
+        request, guest, "payroll/report.html", job=line, report=found, figures=found.figures, first_day=first_day
+    )
 
 
 @page

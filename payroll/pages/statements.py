@@ -23,7 +23,9 @@ def statements(request: HttpRequest, guest: Guest) -> HttpResponse:
 def statement(request: HttpRequest, guest: Guest, statement: int) -> HttpResponse:
     with reading(guest.actor):
         detail = statement_detail(actor=guest.actor, statement=statement)
-    return answer(request, guest, "payroll/statement.html", detail=detail, figures=detail.figures, advice=ENGLISH.advice)
+    return answer(
+        request, guest, "payroll/statement.html", detail=detail, figures=detail.figures, advice=ENGLISH.advice
+    )
 
 
 @page

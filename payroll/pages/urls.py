@@ -1,4 +1,4 @@
-"""Addresses of the pages of pay. Each stands in `jobs.permissions` by its name; `day` is a converter of `jobs.pages.urls`."""
+"""Addresses of the pages of pay, each in `jobs.permissions` by its name. `day` is a converter of `jobs.pages.urls`."""
 
 from __future__ import annotations
 

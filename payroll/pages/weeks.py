@@ -53,13 +53,21 @@ def week(request: HttpRequest, guest: Guest, first_day: date) -> HttpResponse:
         row = _row(first_day)
         if row.state != CLOSED:
             preview = week_preview(pay_week=row.pay_week)
-            ended = row.last_day < guest.seat.today
-            context = {"week": row, "preview": preview, "warnings": _warnings(preview), "ended": ended}
-            return answer(request, guest, "payroll/week_open.html", **context)
+            return answer(
+                request,
+                guest,
+                "payroll/week_open.html",
+                week=row,
+                preview=preview,
+                warnings=_warnings(preview),
+                ended=row.last_day < guest.seat.today,
+            )
         statements = week_statements(actor=guest.actor, pay_week=row.pay_week)
         stopped = stopped_in(pay_week=row.pay_week)
     just = "closed" in request.GET
-    return answer(request, guest, "payroll/week_closed.html", week=row, statements=statements, stopped=stopped, just=just)
+    return answer(
+        request, guest, "payroll/week_closed.html", week=row, statements=statements, stopped=stopped, just=just
+    )
 
 
 @page

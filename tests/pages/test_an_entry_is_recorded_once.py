@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import transaction
@@ -123,9 +123,8 @@ def test_what_cannot_be_used_is_said_and_nothing_is_stored(
 
 def test_people_share_by_their_parts(world: World, foreman: Client, address: str) -> None:
     one, two = world.people[:2]
-    sent = form_of(foreman, address) | {
-        "how_much": "part", "quantity": "30", "who": "people", "person": [str(one), str(two)], f"parts-{one}": "2", f"parts-{two}": "1",
-    }  # fmt: skip
+    chosen = {"who": "people", "person": [str(one), str(two)], f"parts-{one}": "2", f"parts-{two}": "1"}
+    sent = form_of(foreman, address) | {"how_much": "part", "quantity": "30"} | chosen
     assert foreman.post(address, sent).status_code == 302
     with transaction.atomic(), organisation_scope(world.organisation):
         assert dict(EntryShare.objects.values_list("person_id", "quantity")) == {one: Decimal(20), two: Decimal(10)}
@@ -180,7 +179,7 @@ def test_a_correction_takes_the_place_of_the_entry(world: World, foreman: Client
     old = foreman.get(reverse("entry", args=[first.uuid])).content.decode()
     assert "was corrected and no longer counts" in old
     assert reverse("entry", args=[second.uuid]) in old
-    again = foreman.post(correct, sent | {"uuid": str(first.uuid)[:-1] + "0", "quantity": "10"})
+    again = foreman.post(correct, sent | {"uuid": str(uuid4()), "quantity": "10"})
     assert again.status_code == 409
     assert "was corrected already" in again.content.decode()
 

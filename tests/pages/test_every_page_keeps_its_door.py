@@ -1,4 +1,4 @@
-"""Who opens which page: every row of the permission table that is a page, for every role, an outsider and a stranger."""
+"""Who opens which page: every page of the permission table, for every role, an outsider and a stranger."""
 
 from __future__ import annotations
 

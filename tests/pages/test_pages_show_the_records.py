@@ -1,4 +1,4 @@
-"""The figures on the pages are those of the records, and every line of a statement leads to its entry, wall and rule."""
+"""The figures on the pages are those of the records; every line of a statement leads to entry, wall and rule."""
 
 from __future__ import annotations
 
@@ -33,7 +33,10 @@ def rows_of(world: World, name: str, role: str = "owner", **parts: Any) -> list[
     answer = signed_in(world.actors[role]).get(reverse(name, kwargs=parts))
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", answer.content.decode(), re.S)
     return [
-        [" ".join(html.unescape(re.sub(r"<[^>]+>", "", cell)).split()) for cell in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.S)]
+        [
+            " ".join(html.unescape(re.sub(r"<[^>]+>", "", cell)).split())
+            for cell in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.S)
+        ]
         for row in rows
     ]
 
