@@ -98,7 +98,7 @@ class HoursRequest:
             "person": self.person,
             "worked_on": self.worked_on.isoformat(),
             "kind": self.kind,
-            "minutes": self.minutes,
+            "hours": f"{self.minutes // 60}:{self.minutes % 60:02d}",
             "replaces": None if self.replaces is None else str(self.replaces),
         }
 

@@ -46,7 +46,7 @@ def test_hours_again_get_the_first_answer_and_others_a_conflict(world: World, ph
     body = hours_json(world, "2")
     first = phone.post("/api/hours/", body)
     assert phone.post("/api/hours/", body).content == first.content
-    assert "minutes" in expect_problem(phone.post("/api/hours/", body | {"hours": "3"}), 409, "uuid-reused")
+    assert "hours" in expect_problem(phone.post("/api/hours/", body | {"hours": "3"}), 409, "uuid-reused")
 
 
 def test_a_day_that_is_full_is_a_conflict(world: World, phone: Phone):

@@ -81,7 +81,7 @@ def test_the_same_hours_again_get_the_first_answer_and_other_content_is_refused(
     assert hours_log(actor=world.foreman, request=request, now=NOW.replace(hour=20)) == first
     with pytest.raises(UuidReused) as refused:
         hours_log(actor=world.foreman, request=hours(world, world.people[0], 61, uuid=request.uuid), now=NOW)
-    assert [mistake.path for mistake in refused.value.mistakes] == ["minutes"]
+    assert [mistake.path for mistake in refused.value.mistakes] == ["hours"]
 
 
 def test_each_of_a_batch_stands_on_its_own(world: World, other: World):
