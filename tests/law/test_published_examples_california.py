@@ -86,6 +86,12 @@ def test_an_agreed_rate_of_rests_holds_if_it_is_more() -> None:
         assert amounts(price(replace(worked, hours=(*worked.hours, rest))))["rest"] == Decimal(paid)
 
 
+def test_rests_alone_earn_the_minimum_wage() -> None:
+    # Labor Code 226.2(a)(3)(A)(ii), where no other hours make an average. Derived.
+    alone = replace(week(rules=CALIFORNIA), hours=(TimeWorked(MONDAY, "rest", Fraction(1)),))
+    assert price(alone).gross == Decimal("16.90")
+
+
 def test_a_production_bonus_is_spread_over_all_hours() -> None:
     # Derived: (1400 + 50) / 50 = 29.00; 10 h x 14.50.
     priced = price(days("1400.00", 10, 10, 10, 10, 10, bonuses=[("production", "50.00")]))

@@ -86,6 +86,14 @@ def test_ontario_overtime_after_a_rise_meets_the_new_minimum() -> None:
     assert priced.gross == Decimal("774.40") + Decimal("161.55")
 
 
+def test_ontario_spreads_a_guarantee_evenly_over_all_hours() -> None:
+    # Derived: 10.00 an hour earned, 24.50 guaranteed: the rate is 24.50 on both sides, and 6 h owe half of it more.
+    agreed = Terms(hourly_guarantee=Decimal("24.50"))
+    priced = price(days(ONTARIO, {0: "440", 4: "60"}, 11, 11, 11, 11, 6, terms=agreed))
+    assert priced.regular_rate == Fraction("24.50")
+    assert priced.gross == Decimal("1225.00") + Decimal("73.50")
+
+
 @pytest.mark.parametrize(("hours", "over"), [("43.99", "0"), ("44", "0"), ("44.01", "0.01")])
 def test_ontario_crosses_at_forty_four(hours: str, over: str) -> None:
     last = Fraction(hours) - 40

@@ -117,6 +117,10 @@ def change(where: str, key: str, value: Any) -> str:
             change("pieces", "hours", "10"),
             "pieces on 2026-03-02: 10 h are given to pieces, but only 9 piece hours are recorded.",
         ),
+        (
+            written(pieces=[{**GOOD["pieces"][0], "hours": "5", "first_hour": "6"}]),
+            "first_hour 6 and 5 h reach past the 9 h worked that day.",
+        ),
         (change("pieces", "first_hour", "1"), "has a first_hour but no hours."),
         (change("hours", "hours", "25"), "hours on 2026-03-02: 25 h are more than that day's 24 h"),
         (change("hours", "hours", "-1"), "hours 1 (piece, 2026-03-02): -1 hours are negative."),

@@ -4,11 +4,12 @@ For each job the week's covered hours are owed the basic hourly rate and the fri
 the job (its pieces, and other time with that job's name) is held against both:
 
 - up to the basic rate, what is missing joins the regular rate;
-- then fringe: a plan's contribution (up to the fringe rate) and pay above the basic rate count; the rest is cash in
-  lieu and stays out of the regular rate (5.32(c)).
+- then fringe: a plan's contribution and pay above the basic rate count; the rest is cash in lieu and stays out of the
+  regular rate (5.32(c)).
 
 Overtime hours on the job are never paid on less than the basic rate (5.32(a)): where the regular rate is lower, half of
-the difference is added. Contributions above the fringe rate are not credited here; bonuses and guarantees neither.
+the difference is added. Contributions above the fringe rate are not credited towards the basic rate; bonuses and
+guarantees are credited towards neither.
 """
 
 from __future__ import annotations
@@ -114,7 +115,7 @@ def _to_basic(working: Working, part: w.PrevailingWork) -> None:
 
 def _fringe(working: Working, part: w.PrevailingWork) -> None:
     owed = Fraction(part.fringe) * part.hours
-    to_plan = min(Fraction(part.fringe_to_plan), Fraction(part.fringe)) * part.hours
+    to_plan = Fraction(part.fringe_to_plan) * part.hours
     above = max(Fraction(_paid_on(working, part)[0]) - Fraction(part.basic) * part.hours, NONE)
     in_lieu = cents(max(owed - to_plan - above, NONE))
     counted = cents(to_plan + above)
