@@ -85,7 +85,7 @@ def test_the_same_hours_again_get_the_first_answer_and_other_content_is_refused(
 
 
 def test_each_of_a_batch_stands_on_its_own(world: World, other: World):
-    good, stranger, nobody = hours(world, world.people[0], 60), hours(world, other.people[0], 60), hours(world, 10**15, 0)
+    good, stranger, nobody = (hours(world, person, 60) for person in (world.people[0], other.people[0], 10**15))
     outcomes = hours_batch_log(actor=world.foreman, requests=[good, stranger, nobody, good], now=NOW)
     assert [type(outcome).__name__ for outcome in outcomes] == ["HoursAnswer", "NotFound", "NotFound", "HoursAnswer"]
     assert outcomes[0] == outcomes[3]
