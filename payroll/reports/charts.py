@@ -16,7 +16,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-SHAPE = (9.6, 3.5)
+SHAPE = (9.6, 3.1)
 SHOWN_WEEKS = 8
 STYLE: dict[str, Any] = {
     "font.family": "sans-serif",
@@ -80,7 +80,7 @@ def _panel(axes: Axes, weeks: list[dict[str, Any]], keys: tuple[str, str], title
         (
             -width / 2,
             spent,
-            "spent: all labour of the job",
+            "spent, with premiums and other time",
             "/////",
         ),
         (width / 2, budget, "budget for the work done", ""),

@@ -13,6 +13,7 @@ from payroll.reports.wording import ENGLISH, Words
 
 # Right edges of the number columns, from the right margin leftwards; the unit hangs to the right of its quantity.
 AMOUNT_W, RATE_W, UNIT_W = 74.0, 66.0, 44.0
+BESIDE = 220.0  # where the right-hand half of a pair of blocks begins
 
 
 def statement_pdf(figures: StatementFigures, words: Words = ENGLISH) -> bytes:
@@ -28,8 +29,7 @@ def statement_pdf(figures: StatementFigures, words: Words = ENGLISH) -> bytes:
     )
     _head(sheet, figures, words, title)
     _lines(sheet, figures, words)
-    _hours(sheet, figures, words)
-    _regular_rate(sheet, figures, words)
+    _hours_and_rate(sheet, figures, words)
     _floors(sheet, figures, words)
     _notes(sheet, figures, words)
     _seal(sheet, figures, words)
@@ -145,7 +145,7 @@ def _line(sheet: Sheet, line: PayLine, words: Words) -> None:
     sheet.down(13)
     sheet.text(quantity, plain(line.quantity), 9.5, align="right")
     sheet.text(quantity + 4, line.unit, 8)
-    sheet.text(rate, plain(line.rate, most=6), 9.5, align="right")
+    sheet.text(rate, plain(line.rate, most=6 if line.work else 4), 9.5, align="right")
     sheet.text(sheet.width, money(line.amount), 9.5, "bold", "right")
     for index, title in enumerate(titles):
         if index:
@@ -174,10 +174,15 @@ def _walls(sheet: Sheet, work: tuple[WorkDone, ...], words: Words) -> None:
             sheet.down(9.5)
             for index, done in enumerate(parts[row::rows]):
                 x = 8 + index * column
-                label = f"{words.days[done.worked_on.weekday()]} {done.mark} {done.part}".strip()
+                label = f"{words.days[done.worked_on.weekday()]} {place_words(done.mark, done.part)}".strip()
                 sheet.text(x, _clipped(sheet, label, column - 74), 7)
                 sheet.text(x + column - 44, count(done.quantity), 7, align="right")
                 sheet.text(x + column - 14, money(done.amount), 7, align="right")
+
+
+def place_words(mark: str, part: str) -> str:
+    """A wall and its part; the mark once, where an opening bears it too: 'W-01 left, layer 1', 'W-01-D1'."""
+    return part if mark and part.startswith(mark) else f"{mark} {part}"
 
 
 def _clipped(sheet: Sheet, text: str, width: float) -> str:
@@ -186,42 +191,61 @@ def _clipped(sheet: Sheet, text: str, width: float) -> str:
     return text
 
 
-def _title(sheet: Sheet, text: str, keep: float = 30.0) -> None:
+def _title(sheet: Sheet, text: str, beside: str = "", keep: float = 30.0) -> None:
     sheet.room(keep + 20)
     sheet.down(16)
     sheet.text(0, text, 9.5, "bold")
+    sheet.text(BESIDE, beside, 9.5, "bold")
     sheet.down(4)
     sheet.rule(0.4)
 
 
-def _pair(sheet: Sheet, left: str, right: str, face: str = "regular", width: float = 190.0) -> None:
-    sheet.room(12)
+def _pair(sheet: Sheet, left: str, right: str, face: str = "regular") -> None:
     sheet.down(12)
     sheet.text(0, left, 8.5, face)
-    sheet.text(width, right, 8.5, face, "right")
+    sheet.text(BESIDE - 30, right, 8.5, face, "right")
+
+
+def _hours_and_rate(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
+    """Hours by kind on the left, the regular rate and its working beside them."""
+    working = _working(figures, words)
+    width = sheet.width - BESIDE
+    lines = sum(len(sheet.wrap(sentence, width, 7.5)) for sentence in working)
+    height = max(12.0 * (len(figures.hours_by_kind) + 3), 12 + 9.75 * lines)
+    _title(sheet, words.hours, words.regular_rate, keep=height)
+    top = sheet.y
+    _regular_rate(sheet, figures, working, words)
+    below, sheet.y = sheet.y, top
+    _hours(sheet, figures, words)
+    sheet.y = min(below, sheet.y)
 
 
 def _hours(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
-    _title(sheet, words.hours, keep=12.0 * (len(figures.hours_by_kind) + 1))
     for kind, hours in figures.hours_by_kind:
         _pair(sheet, words.kinds.get(kind, kind), plain(hours))
     sheet.down(3)
-    sheet.rule(0.25, width=190)
+    sheet.rule(0.25, width=BESIDE - 30)
     _pair(sheet, words.hours_all, plain(figures.hours_total), "bold")
     _pair(sheet, words.hours_overtime, plain(figures.hours_overtime))
     if figures.hours_double:
         _pair(sheet, words.hours_double, plain(figures.hours_double))
 
 
-def _regular_rate(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
-    _title(sheet, words.regular_rate)
+def _working(figures: StatementFigures, words: Words) -> tuple[str, ...]:
+    """How the regular rate was worked out, unless a line above says the very same."""
+    said = {reason for line in figures.lines for reason in line.because}
+    fresh = tuple(sentence for sentence in figures.regular_rate_working if sentence not in said)
+    return fresh or ((words.worked_out_above,) if figures.regular_rate_working else ())
+
+
+def _regular_rate(sheet: Sheet, figures: StatementFigures, working: tuple[str, ...], words: Words) -> None:
     sheet.down(12)
     if figures.regular_rate is None:
-        sheet.text(0, words.no_regular_rate, 8.5)
+        sheet.text(BESIDE, words.no_regular_rate, 8.5)
         return
-    sheet.text(0, f"{plain(figures.regular_rate, most=6)} {words.an_hour}", 8.5, "bold")
-    for sentence in figures.regular_rate_working:
-        sheet.paragraph(0, sentence, sheet.width)
+    sheet.text(BESIDE, f"{plain(figures.regular_rate)} {words.an_hour}", 8.5, "bold")
+    for sentence in working:
+        sheet.paragraph(BESIDE, sentence, sheet.width - BESIDE)
 
 
 def _floors(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
@@ -260,8 +284,8 @@ def _notes(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
 
 
 def _seal(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
-    sheet.room(70)
-    sheet.down(18)
+    sheet.room(64)
+    sheet.down(14)
     sheet.rule(0.4)
     if figures.closed_on:
         sheet.down(11)

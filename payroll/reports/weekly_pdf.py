@@ -14,7 +14,7 @@ from payroll.reports.numbers import count, money, plain
 from payroll.reports.sheet import FOOT, MARGIN, Faces, Sheet, faces_for
 from payroll.reports.wording import ENGLISH, Words
 
-CHART_SHAPE = 3.5 / 9.6
+CHART_SHAPE = 3.1 / 9.6
 NONE = "\u2013"
 
 
@@ -82,7 +82,7 @@ def _table(
 ) -> None:
     """A table with thin rules. Each column is (edge as a part of the width, heading, left or right)."""
     sheet.room(48)
-    sheet.down(24)
+    sheet.down(20)
     sheet.text(0, title, 9.5, "bold")
 
     def heads() -> None:
@@ -103,8 +103,8 @@ def _table(
 
 
 def _row(sheet: Sheet, columns: Sequence[Column], row: Sequence[str], face: str) -> None:
-    sheet.room(16)
-    sheet.down(11)
+    sheet.room(15)
+    sheet.down(10)
     for (edge, _, align), value in zip(columns, row, strict=True):
         sheet.text(edge * sheet.width, value, 8.5, face, align)  # type: ignore[arg-type]
     sheet.down(4)
@@ -115,7 +115,8 @@ def _figure(value: str | None, least: int = 2) -> str:
 
 
 def _quantity(value: str | None) -> str:
-    return NONE if value is None else count(Decimal(value))
+    """A quantity for reading: whole, or with two decimals."""
+    return NONE if value is None else count(round(Decimal(value), 2))
 
 
 def _per_area(sheet: Sheet, figures: dict[str, Any]) -> None:
@@ -186,7 +187,7 @@ def _labour(sheet: Sheet, figures: dict[str, Any]) -> None:
 
 def _definitions(sheet: Sheet, figures: dict[str, Any], words: Words) -> None:
     sheet.room(60)
-    sheet.down(24)
+    sheet.down(20)
     sheet.text(0, "How these figures are made", 9.5, "bold")
     sheet.down(2)
     for sentence in figures["definitions"]:

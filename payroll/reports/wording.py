@@ -44,6 +44,7 @@ class Words:
     hours_double: str
     regular_rate: str
     no_regular_rate: str
+    worked_out_above: str
     an_hour: str
     floors: str
     floor_required: str
@@ -90,6 +91,7 @@ ENGLISH = Words(
     hours_double="of which double time",
     regular_rate="Regular rate",
     no_regular_rate="No regular rate was needed this week.",
+    worked_out_above="Worked out at the lines above.",
     an_hour="an hour",
     floors="Floors tested",
     floor_required="Required",

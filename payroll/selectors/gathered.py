@@ -82,7 +82,7 @@ SELECT DISTINCT ON (v.wall_id) v.wall_id, v.type_name, {band} AS band
 """
 _BAND = """
 COALESCE((SELECT b.name FROM payroll_heightband b
-           WHERE b.organisation_id = v.organisation_id AND b.from_inches <= (v.geometry ->> 'height')::numeric
+           WHERE b.organisation_id = v.organisation_id AND b.from_inches <= (v.geometry ->> 'height_in')::numeric
            ORDER BY b.from_inches DESC LIMIT 1), '')
 """
 # The rate that already paid an entry in this week, or the entry that it replaces: what was paid keeps its rate.

@@ -243,7 +243,7 @@ def _rate_reasons(week: PersonWeek, piece: PieceKey, names: Names) -> list[dict[
         reasons.append(
             {
                 "code": "rate",
-                "rule": f"Rate set by the organisation. {rate_sentence(rate, thing.name, thing.unit, job_name)}.",
+                "rule": f"Rate set by the organisation for {rate_sentence(rate, thing.name, thing.unit, job_name)}.",
                 "cite": "",
                 "checked": "",
                 "working": "",

@@ -85,7 +85,8 @@ def scope_words(rate: Rate, job_name: str) -> str:
 
 def rate_sentence(rate: Rate, thing: str, unit: str, job_name: str) -> str:
     """A rate in words: 'hang board: 0.40 a sq ft from 2026-11-02 on (any job, ...)'."""
-    return f"{thing}: {tidy(rate.amount)} a {unit} from {rate.starts_on} on ({scope_words(rate, job_name)})"
+    per = unit if unit == "each" else f"a {unit}"
+    return f"{thing}: {tidy(rate.amount)} {per} from {rate.starts_on} on ({scope_words(rate, job_name)})"
 
 
 def tidy(amount: Decimal) -> Decimal:
@@ -100,7 +101,7 @@ def wall_now(wall: int | None) -> tuple[str, str]:
     version = WallVersion.objects.filter(wall_id=wall).order_by("-revision__number").first() if wall else None
     if version is None:
         return "", ""
-    height = version.geometry.get("height")
+    height = version.geometry.get("height_in")
     bands = HeightBand.objects.filter(from_inches__lte=Decimal(height)) if height else HeightBand.objects.none()
     band = bands.order_by("-from_inches").first()
     return version.type_name, band.name if band else ""

@@ -8,8 +8,9 @@ Definitions. They are printed on the report; all sums are over closed weeks and 
   which the work was done.
 - Budget for the work done ("earned"): for each operation the budget's labour money divided by its quantity, times the
   quantity done. Work without a budget line is spent but has no budget, and the report says so.
-- Per square foot of board: labour of the week, of all operations, over the board hung in it. Its budget is the budget
-  for the work done in the week over the same board. As bid: all labour money of the budget over its board.
+- Per square foot of board: the part of a week's labour that fell to board, over the board hung. Hours, premiums and
+  floors name no operation, so they fall to operations in proportion to piece pay. Its budget is the budget for that
+  board; as bid, the budget's money for board over its quantity. To date: the sums of the weeks.
 - Per square foot of floor: labour to date over the job's floor area, against the budget for the work done to date. As
   bid: all labour money of the budget over the floor area.
 - Units an hour: a person's piece hours of a day on the job are shared among the operations he did there that day in
@@ -38,6 +39,7 @@ from payroll.selectors.pricing import QUANTITY, rounded
 BOARD = "board"
 AREA_UNIT = "sq ft"
 HOUR_PLACES = Decimal("0.01")
+NONE = Fraction(0)
 CODES = {
     "piece": "piece earnings",
     "bonus": "bonuses",
@@ -53,8 +55,9 @@ DEFINITIONS = (
     "a person's week are shared among the jobs of that week by paid hours, to the cent by largest remainder.",
     "Budget for the work done: each operation's labour money in the budget over its quantity there, times the "
     "quantity done.",
-    "Per sq ft of board: labour of all operations in the week over the board hung in the week. Per sq ft of "
-    "floor: labour to date over the floor area of the job.",
+    "Per sq ft of board: piece pay of board, with its part of other time and premiums in proportion to piece pay, over "
+    "the board hung. Per sq ft of floor: all labour to date over the floor area of the job.",
+    "Pay that a later correction showed to be too much, and that is not taken back, is in none of these figures.",
     "Units an hour: a person's piece hours of a day are shared among that day's operations in proportion to "
     "their earnings.",
 )
@@ -65,8 +68,8 @@ class Done:
     """Paid work of one operation: entries, quantity and piece pay."""
 
     entries: int = 0
-    quantity: Fraction = Fraction(0)
-    pay: Fraction = Fraction(0)
+    quantity: Fraction = NONE
+    pay: Fraction = NONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +158,9 @@ def weekly_figures(*, job: int, first_day: date) -> dict[str, Any]:
             "entries": sum(each.entries for each in week.values()),
             "people": len(people),
             "hours_total": _hours_text(_sum_hours(hours, lambda kind: kind != UNPAID_TIME)),
-            "labour": _money(sum(labour.get(first_day, {}).values(), Fraction(0))),
+            "labour": _money(sum(labour.get(first_day, {}).values(), NONE)),
         },
-        "per_area": _per_area(history, done, budget, operations, of),
+        "per_area": _per_area(history, budget, operations),
         "operations": _operations(done, days, hours, budget, operations, first_day),
         "labour": _labour_rows(labour.get(first_day, {}), hours),
         "weeks": [_week_row(each) for each in history],
@@ -193,6 +196,8 @@ class _Week:
     labour: Fraction
     earned: Fraction | None
     board: Fraction
+    board_labour: Fraction
+    board_earned: Fraction | None
     labour_to_date: Fraction
     earned_to_date: Fraction | None
     floor: Fraction | None
@@ -209,18 +214,33 @@ def _history(
     boards = {operation.pk for operation in operations if operation.measure == BOARD}
     floor = Fraction(job.floor_area_sqft) if job.floor_area_sqft is not None else None
     history: list[_Week] = []
-    spent, earned = Fraction(0), Fraction(0)
+    spent, earned = NONE, NONE
     for first in sorted(set(done) | set(labour) | {first_day}):
         week = done.get(first, {})
-        of_week = sum(labour.get(first, {}).values(), Fraction(0))
-        budgeted = sum((budget[pk].earned(each.quantity) for pk, each in week.items() if pk in budget), Fraction(0))
+        board = {pk: each for pk, each in week.items() if pk in boards}
+        of_week = sum(labour.get(first, {}).values(), NONE)
+        budgeted = _earned(week, budget)
         spent, earned = spent + of_week, earned + budgeted
-        board = sum((each.quantity for pk, each in week.items() if pk in boards), Fraction(0))
-        known = bool(budget)
+        pieces, board_pieces = (sum((each.pay for each in part.values()), NONE) for part in (week, board))
         history.append(
-            _Week(first, of_week, budgeted if known else None, board, spent, earned if known else None, floor)
+            _Week(
+                first_day=first,
+                labour=of_week,
+                earned=budgeted if budget else None,
+                board=sum((each.quantity for each in board.values()), NONE),
+                board_labour=of_week * board_pieces / pieces if pieces else NONE,
+                board_earned=_earned(board, budget) if budget.keys() & boards else None,
+                labour_to_date=spent,
+                earned_to_date=earned if budget else None,
+                floor=floor,
+            )
         )
     return history
+
+
+def _earned(week: dict[int, Done], budget: dict[int, Budget]) -> Fraction:
+    """The budget for the work done in a week, of the operations that have one."""
+    return sum((budget[pk].earned(each.quantity) for pk, each in week.items() if pk in budget), NONE)
 
 
 def _week_row(week: _Week) -> dict[str, Any]:
@@ -229,38 +249,31 @@ def _week_row(week: _Week) -> dict[str, Any]:
         "labour": _money(week.labour),
         "earned": None if week.earned is None else _money(week.earned),
         "board": _quantity(week.board),
-        "board_spent": _per(week.labour, week.board),
-        "board_budget": _per(week.earned, week.board),
+        "board_spent": _per(week.board_labour, week.board),
+        "board_budget": _per(week.board_earned, week.board),
         "floor_spent": _per(week.labour_to_date, week.floor),
         "floor_budget": _per(week.earned_to_date, week.floor),
     }
 
 
-def _per_area(
-    history: list[_Week],
-    done: dict[date, dict[int, Done]],
-    budget: dict[int, Budget],
-    operations: Sequence[Operation],
-    job: Job,
-) -> list[dict[str, Any]]:
+def _per_area(history: list[_Week], budget: dict[int, Budget], operations: Sequence[Operation]) -> list[dict[str, Any]]:
     now = history[-1]
-    boards = {operation.pk for operation in operations if operation.measure == BOARD}
-    money = sum((each.money for each in budget.values()), Fraction(0))
-    board_bid = sum((each.quantity for pk, each in budget.items() if pk in boards), Fraction(0))
-    hung = sum((week.board for week in history), Fraction(0))
-    floor_row = {
-        "text": "of floor, to date",
-        "quantity": None if now.floor is None else _quantity(now.floor),
-        "labour": _money(now.labour_to_date),
-        "spent": _per(now.labour_to_date, now.floor),
-        "budget": _per(now.earned_to_date, now.floor),
-        "bid": _per(money if budget else None, now.floor),
-    }
-    bid = _per(money if budget else None, board_bid)
+    money = sum((each.money for each in budget.values()), NONE)
+    bids = [budget[each.pk] for each in operations if each.measure == BOARD and each.pk in budget]
+    bid = _per(sum((each.money for each in bids), NONE), sum((each.quantity for each in bids), NONE))
+    earned = None if now.board_earned is None else sum((week.board_earned or NONE for week in history), NONE)
+    labour, hung = sum((week.board_labour for week in history), NONE), sum((week.board for week in history), NONE)
     return [
-        _board_row("of board hung, in the week", now.labour, now.earned, now.board, bid),
-        _board_row("of board hung, to date", now.labour_to_date, now.earned_to_date, hung, bid),
-        floor_row,
+        _board_row("of board hung, in the week", now.board_labour, now.board_earned, now.board, bid),
+        _board_row("of board hung, to date", labour, earned, hung, bid),
+        {
+            "text": "of floor, all labour to date",
+            "quantity": None if now.floor is None else _quantity(now.floor),
+            "labour": _money(now.labour_to_date),
+            "spent": _per(now.labour_to_date, now.floor),
+            "budget": _per(now.earned_to_date, now.floor),
+            "bid": _per(money if budget else None, now.floor),
+        },
     ]
 
 
@@ -289,11 +302,11 @@ def _operations(
     rows = []
     for operation in operations:
         week = done.get(first_day, {}).get(operation.pk, Done())
-        to_date = sum((each[operation.pk].quantity for each in done.values() if operation.pk in each), Fraction(0))
+        to_date = sum((each[operation.pk].quantity for each in done.values() if operation.pk in each), NONE)
         bid = budget.get(operation.pk)
         if not to_date and bid is None:
             continue
-        took = spent.get(operation.pk, Fraction(0))
+        took = spent.get(operation.pk, NONE)
         rows.append(
             {
                 "code": operation.code,
@@ -320,7 +333,7 @@ def _hours_by_operation(days: Sequence[Any], hours: Sequence[Any]) -> dict[int, 
     took: defaultdict[int, Fraction] = defaultdict(Fraction)
     for person, day, kind, minutes in hours:
         shares = earned.get((person, day), {})
-        whole = sum(shares.values(), Fraction(0))
+        whole = sum(shares.values(), NONE)
         if kind != PIECE_TIME or not whole:
             continue
         for operation, pay in shares.items():

@@ -77,18 +77,21 @@ def test_units_an_hour_share_a_days_piece_hours_by_earnings(world: World):
 
 def test_cost_per_square_foot_of_board_and_floor_against_budget(world: World):
     week, to_date, floor = figures(world, NEXT_MONDAY)["per_area"]
-    # Second week: 200.00 for 500 sq ft, budget 250.00. To date: 780.56 over 1,500 sq ft of board, 5,000 of floor.
-    assert (week["labour"], week["spent"], week["budget"]) == ("200.00", "0.4000", "0.5000")
-    assert (to_date["quantity"], to_date["spent"], to_date["budget"]) == ("1500", "0.5204", "0.5800")  # 780.56, 870.00
+    # Second week: 200.00 for 500 sq ft, budget 250.00. First week: 400.00 of 500.00 piece pay is board, so 4/5 of its
+    # 580.56 falls to board: 464.448. To date 664.448 over 1,500 sq ft; all labour, 780.56, over 5,000 sq ft of floor.
+    assert (week["labour"], week["spent"], week["budget"], week["bid"]) == ("200.00", "0.4000", "0.5000", "0.5000")
+    assert (to_date["quantity"], to_date["labour"], to_date["spent"]) == ("1500", "664.45", "0.4430")
+    assert to_date["budget"] == "0.5000"
+    # Floor: budget for the work done 750.00 and 120.00; as bid 7,400 over 5,000.
     assert (floor["labour"], floor["spent"], floor["budget"]) == ("780.56", "0.1561", "0.1740")
-    assert (week["bid"], floor["bid"]) == ("0.7400", "1.4800")  # 7,400 over 10,000 and over 5,000
+    assert floor["bid"] == "1.4800"
 
 
 def test_the_history_ends_with_the_week_of_the_report(world: World):
     assert [row["first_day"] for row in figures(world, MONDAY)["weeks"]] == ["2026-11-02"]
     rows = figures(world, NEXT_MONDAY)["weeks"]
     assert [row["labour"] for row in rows] == ["580.56", "200.00"]
-    assert rows[0]["board_spent"] == "0.5806"
+    assert rows[0]["board_spent"] == "0.4644"
 
 
 def test_without_budget_board_or_floor_there_is_no_figure_rather_than_zero():

@@ -152,7 +152,7 @@ def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal")
                 wall=walls[mark],
                 revision=revision,
                 type_name=type_name,
-                geometry={"height": "108"},
+                geometry={"height_in": "108"},
                 counts={},
                 faces=[],
                 pieces={},
