@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("api/", include("payroll.api.urls")),
     path("api/", include("jobs.api.urls")),
     path("", include("jobs.pages.urls")),
     path("", include("payroll.pages.urls")),

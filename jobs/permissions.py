@@ -29,6 +29,12 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "api-job-work-units": {"GET": FIELD},
     "api-people": {"GET": FIELD},
     "api-crews": {"GET": FIELD},
+    # The API of pay: payroll/api
+    "api-statements": {"GET": EVERYONE},
+    "api-statement": {"GET": EVERYONE},
+    "api-weeks": {"GET": DESK},
+    "api-week-preview": {"GET": DESK},
+    "api-week-close": {"POST": DESK},
     # About the API itself
     "api-problem": {"GET": PUBLIC},
     "api-schema": {"GET": PUBLIC},

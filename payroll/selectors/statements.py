@@ -61,7 +61,7 @@ class StatementRow:
 
 def statement_detail(*, actor: Actor, statement: int) -> StatementDetail:
     """One statement with lines, walls, hours and floors. Raises NotFound, and to a worker for another's statement."""
-    found = _seen_by(actor).select_related("pay_week", "paid_in", "person", "corrects").filter(pk=statement).first()
+    found = statements_seen_by(actor).select_related("pay_week", "paid_in", "person", "corrects").filter(pk=statement).first()
     if found is None:
         raise not_found("statement", "statement", statement)
     after = Statement.objects.filter(corrects=found).values_list("pk", flat=True).first()
@@ -79,16 +79,17 @@ def statement_detail(*, actor: Actor, statement: int) -> StatementDetail:
 
 def week_statements(*, actor: Actor, pay_week: int) -> list[StatementRow]:
     """Statements paid in a week, corrections of earlier weeks among them, by name. A worker sees his own."""
-    return _rows(_seen_by(actor).filter(paid_in_id=pay_week))
+    return _rows(statements_seen_by(actor).filter(paid_in_id=pay_week))
 
 
 def person_statements(*, actor: Actor, person: int) -> list[StatementRow]:
     """A person's statements, newest week first. A worker sees his own only."""
-    rows = _rows(_seen_by(actor).filter(person_id=person))
+    rows = _rows(statements_seen_by(actor).filter(person_id=person))
     return sorted(rows, key=lambda row: (row.first_day, row.number), reverse=True)
 
 
-def _seen_by(actor: Actor) -> QuerySet[Statement]:
+def statements_seen_by(actor: Actor) -> QuerySet[Statement]:
+    """Statements in an actor's reach: all for the office, his own for anybody else."""
     statements: QuerySet[Statement] = Statement.objects.all()
     if actor.role in SEES_EVERYBODY:
         return statements

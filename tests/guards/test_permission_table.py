@@ -71,6 +71,7 @@ def _things(world: World) -> dict[str, Any]:
 # Parts that name no record that stands here: a statement and a week are made by pay, the rest are words.
 OTHER_PARTS = {
     "statement": 10**15,
+    "pay_week": 10**15,
     "first_day": datetime(2026, 11, 16, tzinfo=UTC).date(),
     "day": datetime(2026, 11, 18, tzinfo=UTC).date(),
     "colour": "1d4f5c",

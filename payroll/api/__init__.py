@@ -1,0 +1,1 @@
+"""The API of pay: one's own statements for everybody, weeks and their closing for the office."""
