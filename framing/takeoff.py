@@ -11,12 +11,14 @@ from typing import Any
 
 from framing.beside import Compared, handbook_check
 from framing.count import FaceCount, LevelCount, WallCount, count_level
+from framing.described import wall_described
 from framing.hanging import Hanging
 from framing.joints import Junction
 from framing.length import inches, rounded, square_feet
 from framing.order import OrderLine, order_list
 from framing.pieces import MEASURES, Because, Caution, Counts, Cut, Sheet, Stud, TrackPiece
 from framing.plan import Plan
+from framing.practice import FramingPractice
 from framing.reasons import Term, because
 
 _LENGTHS = {
@@ -36,7 +38,7 @@ def takeoff(plan: Plan, *, explain: bool = False) -> dict[str, Any]:
     levels = [count_level(level, plan.practice, explain=explain) for level in plan.levels]
     return {
         "plan": plan.name,
-        "levels": [_level(level, explain) for level in levels],
+        "levels": [_level(level, plan.practice, explain) for level in levels],
         "counts": counts_json(Counts.total(level.counts for level in levels)),
         "order": [_order_line(line) for line in order_list(levels, plan.practice)],
         "left_out": [],
@@ -68,11 +70,11 @@ def _amount(measure: str, value: Any) -> Any:
     return rounded(square_feet(value)) if measure in _AREAS else value
 
 
-def _level(level: LevelCount, explain: bool) -> dict[str, Any]:
+def _level(level: LevelCount, practice: FramingPractice, explain: bool) -> dict[str, Any]:
     return {
         "name": level.name,
         "counts": counts_json(level.counts),
-        "walls": [_wall(wall, explain) for wall in level.walls],
+        "walls": [_wall(wall, explain) | wall_described(wall, level.walls, practice) for wall in level.walls],
         "junctions": [_junction(junction) for junction in level.joined.found],
         "track_pieces": [_track_piece(wall.wall.mark, piece) for wall in level.walls for piece in wall.track],
         "studs": [_stud(wall.wall.mark, stud) for wall in level.walls for stud in wall.studs],
@@ -102,6 +104,8 @@ def _wall(count: WallCount, explain: bool) -> dict[str, Any]:
                 "width_in": inches(opening.width),
                 "height_in": inches(opening.height),
                 "sill_in": inches(opening.sill),
+                "hinge": opening.hinge,
+                "swing": opening.swing,
             }
             for opening in count.frame.openings
         ],
