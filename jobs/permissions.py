@@ -54,6 +54,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "entry": {"GET": EVERYONE},
     "correct-entry": {"GET": FIELD, "POST": FIELD},
     "hours": {"GET": FIELD, "POST": FIELD},
+    "correct-hours": {"GET": FIELD, "POST": FIELD},
     "day": {"GET": FIELD},
     # The pages of pay: payroll/pages
     "weeks": {"GET": DESK, "POST": DESK},

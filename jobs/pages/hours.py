@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from uuid import UUID, uuid4
@@ -15,9 +16,11 @@ from django.utils import timezone
 
 from jobs.models.hours import HoursKind
 from jobs.pages.doors import Guest, answer, page, reading
+from jobs.pages.printed import clock
 from jobs.pages.typed import Unreadable, read_day, read_minutes
 from jobs.refusals import Refusal, UuidReused
 from jobs.requests import HoursRequest
+from jobs.selectors.day_book import hours_sheet
 from jobs.selectors.job_sheet import job_line
 from jobs.selectors.log_choices import Team, team_of
 from jobs.services.hours import hours_batch_log
@@ -56,8 +59,9 @@ def hours(request: HttpRequest, guest: Guest, job: int) -> HttpResponse:
         line = job_line(guest.actor, job)
         today = timezone.now().astimezone(ZoneInfo(line.time_zone)).date()
         team = team_of(guest.actor, today)
-    form = _typed(team, request.POST) if request.method == "POST" else _fresh(team, today)
+    form = _fresh(team, today)
     if request.method == "POST":
+        form = _typed([(one.id, one.name) for one in team.people], request.POST)
         worked_on = _record(guest, form, job, timezone.now())
         if worked_on is not None:
             return redirect(reverse("day", args=[job, worked_on]) + "?recorded")
@@ -65,26 +69,48 @@ def hours(request: HttpRequest, guest: Guest, job: int) -> HttpResponse:
     return answer(request, guest, "jobs/hours.html", status=400 if form.refused else 200, **context)
 
 
+@page
+def correct_hours(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpResponse:
+    """The form for other hours in the place of these; 0 takes them back."""
+    with reading(guest.actor):
+        first = hours_sheet(guest.actor, uuid)
+    if request.method == "POST":
+        form = _typed([(first.person, first.name)], request.POST)
+        worked_on = _record(guest, form, first.job.id, timezone.now(), replaces=uuid)
+        if worked_on is not None:
+            return redirect(reverse("day", args=[first.job.id, worked_on]) + "?recorded")
+    else:
+        row = Row(first.person, first.name, str(uuid4()), clock(first.minutes))
+        form = HoursForm(first.worked_on.isoformat(), first.kind, [row])
+    today = timezone.now().astimezone(ZoneInfo(first.job.time_zone)).date()
+    context = {"form": form, "job": first.job, "kinds": HoursKind.choices, "latest": today.isoformat(), "first": first}
+    return answer(request, guest, "jobs/hours.html", status=400 if form.refused else 200, **context)
+
+
 def _fresh(team: Team, today: date) -> HoursForm:
     return HoursForm(today.isoformat(), "piece", [Row(one.id, one.name, str(uuid4())) for one in team.people])
 
 
-def _typed(team: Team, sent: QueryDict) -> HoursForm:
+def _typed(people: Iterable[tuple[int, str]], sent: QueryDict) -> HoursForm:
     rows = [
-        Row(one.id, one.name, sent.get(f"uuid-{one.id}", ""), sent.get(f"hours-{one.id}", "").strip())
-        for one in team.people
+        Row(person, name, sent.get(f"uuid-{person}", ""), sent.get(f"hours-{person}", "").strip())
+        for person, name in people
     ]
     return HoursForm(sent.get("worked_on", ""), sent.get("kind", ""), rows)
 
 
-def _record(guest: Guest, form: HoursForm, job: int, now: datetime) -> date | None:
+def _record(guest: Guest, form: HoursForm, job: int, now: datetime, replaces: UUID | None = None) -> date | None:
     """Record every line that has hours, and the day they are for; None, and nothing stored, where one is refused."""
     try:
         worked_on = read_day(form.worked_on)
     except Unreadable as wrong:
         form.wrong["worked_on"] = [str(wrong)]
         return None
-    asked = [(row, request) for row in form.rows if row.hours and (request := _request(row, form, job, worked_on, now))]
+    asked = [
+        (row, request)
+        for row in form.rows
+        if row.hours and (request := _request(row, form, job, worked_on, now, replaces))
+    ]
     if not any(row.hours for row in form.rows):
         form.wrong[""] = ["No hours were given. Write them beside a name."]
     if form.refused:
@@ -98,9 +124,12 @@ def _record(guest: Guest, form: HoursForm, job: int, now: datetime) -> date | No
     return None if form.refused else worked_on
 
 
-def _request(row: Row, form: HoursForm, job: int, worked_on: date, now: datetime) -> HoursRequest | None:
+def _request(
+    row: Row, form: HoursForm, job: int, worked_on: date, now: datetime, replaces: UUID | None
+) -> HoursRequest | None:
     try:
-        return HoursRequest(UUID(row.uuid), job, row.person, worked_on, form.kind, read_minutes(row.hours), now)
+        minutes = read_minutes(row.hours)
+        return HoursRequest(UUID(row.uuid), job, row.person, worked_on, form.kind, minutes, now, replaces)
     except Unreadable as wrong:
         row.wrong.append(str(wrong))
     except ValueError:

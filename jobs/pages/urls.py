@@ -50,5 +50,6 @@ urlpatterns = [
     path("entries/<uuid:uuid>/", entry.entry, name="entry"),
     path("entries/<uuid:uuid>/correct/", log.correct_entry, name="correct-entry"),
     path("jobs/<int:job>/hours/", hours.hours, name="hours"),
+    path("hours/<uuid:uuid>/correct/", hours.correct_hours, name="correct-hours"),
     path("jobs/<int:job>/days/<day:day>/", day.day, name="day"),
 ]

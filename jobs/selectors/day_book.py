@@ -11,8 +11,10 @@ from django.db.models import Exists, OuterRef
 from jobs.actors import Actor
 from jobs.models import Entry, Hours
 from jobs.models.hours import HoursKind
+from jobs.refusals import not_found
 from jobs.selectors.entry_sheet import EntryRow, entry_rows
 from jobs.selectors.job_sheet import JobLine, job_line
+from jobs.selectors.reach import hours_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +25,20 @@ class HoursRow:
     person: str
     kind: str
     minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class HoursSheet:
+    """Hours of one person and kind on a job and day. `replaced`: others stand in their place already."""
+
+    uuid: UUID
+    job: JobLine
+    person: int
+    name: str
+    worked_on: date
+    kind: str
+    minutes: int
+    replaced: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +54,24 @@ class DayBook:
     @property
     def minutes(self) -> int:
         return sum(row.minutes for row in self.hours)
+
+
+def hours_sheet(actor: Actor, uuid: UUID) -> HoursSheet:
+    """Hours in the actor's reach. Raises NotFound."""
+    replaced = Exists(Hours.objects.filter(replaces=OuterRef("pk")))
+    found = hours_of(actor).filter(uuid=uuid).annotate(replaced=replaced).select_related("person").first()
+    if found is None:
+        raise not_found("hours", "hours", uuid)
+    return HoursSheet(
+        uuid=found.uuid,
+        job=job_line(actor, found.job_id),
+        person=found.person_id,
+        name=found.person.name,
+        worked_on=found.worked_on,
+        kind=found.kind,
+        minutes=found.minutes,
+        replaced=found.replaced,
+    )
 
 
 def day_book(actor: Actor, job: int, day: date) -> DayBook:

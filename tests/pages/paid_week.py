@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from jobs.models import Operation
+from jobs.models import Hours, Operation
 from jobs.services.entries import entry_log
 from jobs.services.hours import hours_log
 from jobs.services.sites import budget_set
@@ -27,9 +27,10 @@ RATES = {"TRACK": "2.30", "STUDS": "9.40", "OPENING": "92.00", "BOARD": "0.96"}
 
 @dataclass(frozen=True)
 class PaidWeek:
-    """What was logged and what came of it: entry UUIDs by operation, statement ids by person."""
+    """What was logged and what came of it: entry UUIDs by operation, one of the hours, statement ids by person."""
 
     entries: dict[str, UUID]
+    hours: UUID
     statements: dict[int, int]
 
 
@@ -67,4 +68,5 @@ def pay_a_week(world: World) -> PaidWeek:
     weekly_report_make(actor=world.owner, job=world.job, first_day=FIRST_DAY, now=AFTER)
     with transaction.atomic(), organisation_scope(world.organisation):
         statements = dict(Statement.objects.values_list("person_id", "pk"))
-    return PaidWeek(logged, statements)
+        one = Hours.objects.filter(person=world.people[0]).values_list("uuid", flat=True)[0]
+    return PaidWeek(logged, one, statements)

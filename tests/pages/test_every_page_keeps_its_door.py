@@ -41,6 +41,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "entry": entry,
         "correct-entry": entry,
         "hours": {"job": world.job},
+        "correct-hours": {"uuid": paid.hours},
         "day": {"job": world.job, "day": "2026-11-18"},
         "week": week,
         "week-close": week,

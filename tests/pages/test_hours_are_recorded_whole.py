@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from uuid import uuid4
 
 import pytest
 from django.db import transaction
@@ -76,3 +77,32 @@ def test_other_hours_under_the_same_number_are_refused(world: World, foreman: Cl
 def test_an_empty_form_says_so(world: World, foreman: Client) -> None:
     answer = foreman.post(reverse("hours", args=[world.job]), numbers(foreman, world))
     assert "No hours were given" in answer.content.decode()
+
+
+def test_a_correction_takes_the_place_of_the_hours(world: World, foreman: Client) -> None:
+    person = world.people[0]
+    foreman.post(reverse("hours", args=[world.job]), numbers(foreman, world) | {f"hours-{person}": "8"})
+    with transaction.atomic(), organisation_scope(world.organisation):
+        first = Hours.objects.get()
+    address = reverse("correct-hours", args=[first.uuid])
+    shown = foreman.get(address).content.decode()
+    assert 'value="8:00"' in shown
+    number = dict(re.findall(r'name="(uuid-\d+)" value="([^"]+)"', shown))
+    sent = number | {"worked_on": "2026-11-19", "kind": "waiting", f"hours-{person}": "6:30"}
+    assert foreman.post(address, sent).status_code == 302
+    with transaction.atomic(), organisation_scope(world.organisation):
+        second = Hours.objects.get(replaces=first)
+    assert (second.minutes, second.kind) == (390, "waiting")
+    day = foreman.get(reverse("day", args=[world.job, "2026-11-19"])).content.decode()
+    assert "6:30" in day and "8:00" not in day
+    again = foreman.post(address, sent | {f"uuid-{person}": str(uuid4()), f"hours-{person}": "7"})
+    assert "corrected already" in again.content.decode()
+    assert "These hours were corrected already" in foreman.get(address).content.decode()
+
+
+def test_hours_of_another_organisation_are_not_there(world: World, other: World, foreman: Client) -> None:
+    person = world.people[0]
+    foreman.post(reverse("hours", args=[world.job]), numbers(foreman, world) | {f"hours-{person}": "8"})
+    with transaction.atomic(), organisation_scope(world.organisation):
+        first = Hours.objects.get()
+    assert signed_in(other.owner).get(reverse("correct-hours", args=[first.uuid])).status_code == 404
