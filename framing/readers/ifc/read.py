@@ -1,0 +1,125 @@
+"""An IFC file's walls as a `Model`: every wall measured, or left out with its GlobalId and the reason."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from framing.plan import Mistake, PlanMistakes
+from framing.readers.ifc.frames import Entity
+from framing.readers.ifc.levels import Levels, levels_of, levels_without_storeys, storey_of
+from framing.readers.ifc.opened import open_ifc
+from framing.readers.ifc.units import NoUnit, Units, units_of
+from framing.readers.ifc.walls import Measured, measure, on_level, what_is
+from framing.readers.model import LeftOut, Model, ModelJoint, ModelWall, NotTaken
+
+BROKEN = (ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError)
+"""What a parsed but damaged file makes of an element: references to nothing, wrong kinds, missing values."""
+
+MOST_WALLS = 20_000
+_ENDS = {"ATSTART": 0, "ATEND": 1}
+
+
+def read_ifc(path: Path, name: str) -> Model:
+    """Read every wall of a file. Raises PlanMistakes where the file as a whole cannot be read."""
+    file = open_ifc(path, name)
+    try:
+        units = _units(file)
+        walls = list(file.by_type("IfcWall"))
+        storeys = list(file.by_type("IfcBuildingStorey"))
+    except NoUnit as error:
+        raise PlanMistakes([Mistake("the model", "", "", str(error), "Set the unit and export it again.")], name) from None
+    except BROKEN as error:
+        raise PlanMistakes([_damaged(error)], name) from None
+    if len(walls) > MOST_WALLS:
+        reason = f"has {len(walls):,} walls, more than the {MOST_WALLS:,} that are read"
+        raise PlanMistakes([Mistake("the model", "", "", reason, "Export the storeys one by one.")], name)
+    left_out: list[LeftOut] = []
+    measured = _measured(walls, units, left_out)
+    try:
+        levels = levels_of(storeys, units)
+        joints = _joints(file)
+    except BROKEN as error:
+        raise PlanMistakes([_damaged(error)], name) from None
+    placed = _placed(measured, levels)
+    taken = [replace(wall, joints=tuple(joints[wall.id])) for wall in placed]
+    left_out += _others(file)
+    known = levels if levels.levels else levels_without_storeys([one.base for _, one in measured])
+    return Model(name, str(file.schema_identifier), units.name, units.is_imperial, known.levels, tuple(taken), len(walls), tuple(left_out))
+
+
+def _damaged(error: Exception) -> Mistake:
+    reason = f"is damaged ({' '.join(str(error).split())[:100] or type(error).__name__})"
+    return Mistake("the model", "", "", reason, "Export it again.")
+
+
+def _units(file: Entity) -> Units:
+    projects = file.by_type("IfcProject")
+    assigned = [project.UnitsInContext for project in projects if project.UnitsInContext is not None]
+    return units_of(assigned[0] if assigned else None)
+
+
+def _measured(walls: list[Entity], units: Units, left_out: list[LeftOut]) -> list[tuple[Entity, Measured]]:
+    found = []
+    seen: set[str] = set()
+    for element in walls:
+        own = what = f"#{element.id()}"
+        try:
+            own, what = str(element.GlobalId), what_is(element)
+            if own in seen:
+                raise NotTaken(f"has a GlobalId that another wall has already (#{element.id()} in the file)")
+            seen.add(own)
+            whole = next((one.RelatingObject for one in element.Decomposes or () if one.RelatingObject.is_a("IfcWall")), None)
+            if whole is not None:
+                raise NotTaken(f"is a part of wall {whole.GlobalId} and is counted with it")
+            openings: list[LeftOut] = []
+            found.append((element, measure(element, units, openings)))
+            left_out += openings
+        except NotTaken as why:
+            left_out.append(LeftOut(own, what, str(why)))
+        except BROKEN as error:
+            left_out.append(LeftOut(own, what, f"cannot be read ({' '.join(str(error).split())[:80] or type(error).__name__})"))
+    return found
+
+
+def _placed(measured: list[tuple[Entity, Measured]], levels: Levels) -> Iterator[ModelWall]:
+    if not levels.levels:
+        levels = levels_without_storeys([one.base for _, one in measured])
+    for element, one in measured:
+        storey = storey_of(element)
+        stated = levels.by_storey.get(storey.id()) if storey is not None else None
+        level = levels.of(stated, one.base, one.top)
+        notes: tuple[tuple[str, str], ...] = ()
+        if stated is not None and stated is not level:
+            notes = (("other level", f"is filed under {stated.name}; most of it stands on {level.name}, where it is counted"),)
+        yield on_level(one, level.name, level.floor, notes)
+
+
+def _joints(file: Entity) -> dict[str, list[ModelJoint]]:
+    """Joints that the file states, by wall: which end meets which other wall."""
+    found: dict[str, list[ModelJoint]] = defaultdict(list)
+    for one in file.by_type("IfcRelConnectsPathElements"):
+        first, second = one.RelatingElement, one.RelatedElement
+        pairs = ((first, one.RelatingConnectionType, second), (second, one.RelatedConnectionType, first))
+        for wall, place, other in pairs:
+            if wall is not None and other is not None and place in _ENDS:
+                found[str(wall.GlobalId)].append(ModelJoint(_ENDS[place], str(other.GlobalId)))
+    return found
+
+
+def _others(file: Entity) -> Iterator[LeftOut]:
+    """Elements beside walls that someone might miss in the count."""
+    for kind, reason in (("IfcCurtainWall", "is a curtain wall, not a framed partition"),):
+        for element in file.by_type(kind):
+            yield LeftOut(str(element.GlobalId), what_is(element), reason)
+    for relation in file.by_type("IfcRelVoidsElement"):
+        host = relation.RelatingBuildingElement
+        if host is not None and not host.is_a("IfcWall"):
+            opening = relation.RelatedOpeningElement
+            yield LeftOut(str(opening.GlobalId), what_is(opening), f"is an opening in {what_is(host)}, which is no wall")
+    for kind in ("IfcDoor", "IfcWindow"):
+        for element in file.by_type(kind):
+            if not element.FillsVoids:
+                yield LeftOut(str(element.GlobalId), what_is(element), "stands in no opening of a wall; nothing is framed for it")
