@@ -98,6 +98,8 @@ def request_of(
     shares = _shares(form, team)
     if len(form.note) > 500:
         form.add("note", f"The note has {len(form.note)} letters. Keep it to 500.")
+    if "\0" in form.note:
+        form.add("note", "The note holds a character that cannot be kept. Type it anew.")
     try:
         uuid = UUID(form.uuid)
     except ValueError:

@@ -1,0 +1,130 @@
+"""Addresses and forms filled with anything at all: a page answers, never with a broken one, and nothing is stored."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import reverse
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from jobs.models import Entry, Hours
+from jobs.tenancy import organisation_scope
+from tests.jobs.world import World
+from tests.pages.conftest import signed_in
+
+FAR = 10**30
+ADDRESSES = [
+    f"/jobs/{FAR}/",
+    f"/jobs/{FAR}/walls/{FAR}/",
+    f"/jobs/1/walls/{FAR}/",
+    f"/jobs/{FAR}/log/",
+    f"/jobs/{FAR}/log/{FAR}/",
+    f"/work-units/{FAR}/log/",
+    f"/work-units/{FAR}/rate/",
+    f"/jobs/{FAR}/hours/",
+    f"/jobs/{FAR}/days/2026-11-18/",
+    "/jobs/1/days/2026-02-30/",
+    "/weeks/0000-01-01/",
+    "/weeks/9999-12-31/",
+    f"/statements/{FAR}/",
+    f"/statements/{FAR}.pdf",
+    f"/jobs/{FAR}/reports/",
+    f"/jobs/{FAR}/reports/2026-11-16/",
+    f"/entries/{uuid4()}/",
+    "/entries/not-a-uuid/",
+    "/jobs/1%00/",
+    "/accent/zzzzzz.css",
+]
+ANY = st.one_of(
+    st.text(max_size=30),
+    st.sampled_from(["\x00", "all", "part", "people", "1e400", "-1", "NaN", "2026-13-01", "9" * 40]),
+)
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+def test_addresses_of_nothing(world: World, address: str) -> None:
+    client = signed_in(world.owner)
+    client.raise_request_exception = False
+    assert client.get(address).status_code == 404
+
+
+@pytest.fixture
+def forms(world: World) -> tuple[Client, World]:
+    client = signed_in(world.foreman)
+    client.raise_request_exception = False
+    return client, world
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    typed=st.fixed_dictionaries(
+        {
+            "uuid": st.one_of(ANY, st.uuids().map(str)),
+            "how_much": ANY,
+            "quantity": ANY,
+            "who": ANY,
+            "person": st.lists(ANY, max_size=3),
+            "worked_on": st.one_of(ANY, st.just("2026-11-18"), st.dates().map(str)),
+            "note": ANY,
+        }
+    )
+)
+def test_an_entry_form_of_anything(forms: tuple[Client, World], typed: dict[str, Any]) -> None:
+    client, world = forms
+    answer = client.post(reverse("log-entry", args=[world.unit("A", "TRACK")]), typed)
+    # Nobody of the crew is named, so nothing can be recorded.
+    assert answer.status_code in {400, 409}
+    with transaction.atomic(), organisation_scope(world.organisation):
+        assert not Entry.objects.exists()
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    uuid=st.one_of(ANY, st.uuids().map(str)),
+    hours=st.one_of(ANY, st.just("8")),
+    kind=ANY,
+    worked_on=st.one_of(ANY, st.just("2026-11-18"), st.dates().map(str)),
+)
+def test_an_hours_form_of_anything(
+    forms: tuple[Client, World], uuid: str, hours: str, kind: str, worked_on: str
+) -> None:
+    client, world = forms
+    person = world.people[0]
+    sent = {"worked_on": worked_on, "kind": kind, f"uuid-{person}": uuid, f"hours-{person}": hours}
+    assert client.post(reverse("hours", args=[world.job]), sent).status_code == 400
+    with transaction.atomic(), organisation_scope(world.organisation):
+        assert not Hours.objects.exists()
+
+
+def test_a_note_with_what_cannot_be_kept_is_refused(forms: tuple[Client, World]) -> None:
+    client, world = forms
+    sent = {
+        "uuid": str(uuid4()),
+        "how_much": "all",
+        "who": f"crew {world.crew}",
+        "worked_on": "2026-11-18",
+        "note": "a\x00b",
+    }
+    answer = client.post(reverse("log-entry", args=[world.unit("A", "TRACK")]), sent)
+    assert answer.status_code == 400
+    assert "cannot be kept" in answer.content.decode()
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(on=ANY, worker_class=ANY)
+def test_questions_about_a_rate(forms: tuple[Client, World], on: str, worker_class: str) -> None:
+    client, world = forms
+    answer = client.get(reverse("why-rate", args=[world.unit("A", "TRACK")]), {"on": on, "class": worker_class})
+    assert answer.status_code in {200, 400}
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(email=ANY, password=ANY, back=ANY)
+def test_signing_in_with_anything(forms: tuple[Client, World], email: str, password: str, back: str) -> None:
+    client = Client(raise_request_exception=False)
+    assert client.post(reverse("sign-in"), {"email": email, "password": password, "next": back}).status_code == 400
