@@ -50,12 +50,17 @@ def form_of_entry(entry: EntryRow) -> EntryForm:
     return EntryForm(
         str(uuid4()),
         "part",
-        tidy(entry.quantity).replace(",", ""),
+        quantity_shown(entry),
         PEOPLE,
         entry.worked_on.isoformat(),
         entry.note,
         people,
     )
+
+
+def quantity_shown(entry: EntryRow) -> str:
+    """An entry's quantity as the field holds it at first."""
+    return tidy(entry.quantity).replace(",", "")
 
 
 def _parts(share: ShareRow, shares: tuple[ShareRow, ...]) -> str:
@@ -82,11 +87,25 @@ def typed_form(sent: QueryDict) -> EntryForm:
 
 
 def request_of(
-    form: EntryForm, *, unit: int, unit_word: str, team: Team, now: datetime, replaces: UUID | None = None
+    form: EntryForm,
+    *,
+    unit: int,
+    unit_word: str,
+    team: Team,
+    now: datetime,
+    replaces: UUID | None = None,
+    shown_at_first: str = "",
 ) -> EntryRequest | None:
-    """The request that the form asks for; None where something cannot be read, with its sentences in `form.wrong`."""
+    """The request that the form asks for; None where something cannot be read, with its sentences in `form.wrong`.
+
+    `shown_at_first` is the quantity that the form itself put in the field.
+    """
     quantity = worked_on = None
-    if form.how_much == "part":
+    if form.how_much == "all" and form.quantity and form.quantity != shown_at_first:
+        # Nobody is paid for all because a tap was forgotten: ask, with the likely answer chosen.
+        form.how_much = "part"
+        form.add("quantity", f"“{form.quantity}” was typed, but all that is left was chosen. Choose one of the two.")
+    elif form.how_much == "part":
         try:
             quantity = read_quantity(form.quantity, unit_word)
         except Unreadable as wrong:

@@ -16,7 +16,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
-from jobs.pages.entry_form import EntryForm, form_of_entry, fresh_form, refuse, request_of, typed_form
+from jobs.pages.entry_form import EntryForm, form_of_entry, fresh_form, quantity_shown, refuse, request_of, typed_form
 from jobs.refusals import AlreadyReplaced, Conflict, Invalid, NotFound, OverClaim, Refusal, UuidReused
 from jobs.requests import EntryRequest
 from jobs.selectors.entry_sheet import EntryRow, entry_row
@@ -71,7 +71,15 @@ def correct_entry(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpRespons
     if request.method != "POST":
         return _form(request, guest, form_of_entry(first), row, line, team, first)
     form = typed_form(request.POST)
-    asked = request_of(form, unit=row.id, unit_word=row.unit, team=team, now=timezone.now(), replaces=uuid)
+    asked = request_of(
+        form,
+        unit=row.id,
+        unit_word=row.unit,
+        team=team,
+        now=timezone.now(),
+        replaces=uuid,
+        shown_at_first=quantity_shown(first),
+    )
     return _record(request, guest, form, asked, row, line, team, first)
 
 

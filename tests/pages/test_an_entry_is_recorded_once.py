@@ -121,6 +121,26 @@ def test_what_cannot_be_used_is_said_and_nothing_is_stored(
     assert entries(world) == []
 
 
+def test_a_typed_quantity_is_never_taken_for_all(world: World, foreman: Client, address: str) -> None:
+    # The thumb that types a number and forgets the choice beside it.
+    answer = foreman.post(address, form_of(foreman, address) | {"how_much": "all", "quantity": "10"})
+    text = answer.content.decode()
+    assert answer.status_code == 400
+    assert "“10” was typed, but all that is left was chosen." in text
+    assert 'id="part" value="part" checked' in text
+    assert entries(world) == []
+
+
+def test_a_correction_to_all_that_is_left(world: World, foreman: Client, address: str, unit: int) -> None:
+    foreman.post(address, form_of(foreman, address) | {"how_much": "part", "quantity": "30"})
+    correct = reverse("correct-entry", args=[entries(world)[0].uuid])
+    people = [str(person) for person in world.people]
+    sent = form_of(foreman, correct) | {"how_much": "all", "quantity": "30", "person": people}
+    assert foreman.post(correct, sent).status_code == 302
+    now = unit_now(world, unit)
+    assert now.done == now.measured
+
+
 def test_people_share_by_their_parts(world: World, foreman: Client, address: str) -> None:
     one, two = world.people[:2]
     chosen = {"who": "people", "person": [str(one), str(two)], f"parts-{one}": "2", f"parts-{two}": "1"}
