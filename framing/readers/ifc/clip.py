@@ -8,7 +8,7 @@ from framing.readers.ifc.curves import curve_points
 from framing.readers.ifc.frames import Entity, Frame, Vec3, dot, minus, placed, unit
 from framing.readers.ifc.solids import Face
 from framing.readers.ifc.units import Units
-from framing.readers.model import NotTaken
+from framing.readers.models.values import NotTaken
 
 _THIN = 0.01  # mm: what is cut off thinner than this is noise
 _WITHIN = 1.0  # mm: a boundary drawn this close to the body's own edge covers it

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from framing.readers.ifc.frames import Entity, Frame, Vec3, coordinates, placed
+from framing.readers.ifc.frames import Entity, Frame, Vec3, coordinates, placed, plus, times
 from framing.readers.ifc.units import Units
-from framing.readers.model import NotTaken
+from framing.readers.models.values import NotTaken
 
 _ROUND = 360  # points of a full circle: its own four extremes are among them
 _MOST_POINTS = 5_000
@@ -91,13 +91,7 @@ def _trimmed(curve: Entity, units: Units, may_bend: bool) -> list[Vec3]:
         run = coordinates(basis.Dir.Orientation.DirectionRatios)
         size = math.sqrt(sum(part * part for part in run)) or 1.0
         step = float(basis.Dir.Magnitude) / size
-        found = [
-            end if isinstance(end, tuple) else (
-                start[0] + run[0] * step * end, start[1] + run[1] * step * end, start[2] + run[2] * step * end
-            )
-            for end in ends
-        ]  # fmt: skip
-        return found
+        return [end if isinstance(end, tuple) else plus(start, times(run, step * end)) for end in ends]
     if not basis.is_a("IfcCircle"):
         raise NotTaken(f"has a curve on an {basis.is_a()}, which is not read")
     _allow(may_bend)

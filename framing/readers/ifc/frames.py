@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any, NamedTuple, TypeAlias
 
-from framing.readers.model import NotTaken
+from framing.readers.models.values import NotTaken
 
 Entity: TypeAlias = Any
 Vec3: TypeAlias = tuple[float, float, float]
@@ -55,6 +55,10 @@ def dot(a: Vec3, b: Vec3) -> float:
 
 def cross(a: Vec3, b: Vec3) -> Vec3:
     return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def plus(a: Vec3, b: Vec3) -> Vec3:
+    return (a[0] + b[0], a[1] + b[1], a[2] + b[2])
 
 
 def minus(a: Vec3, b: Vec3) -> Vec3:

@@ -54,9 +54,7 @@ def type_name(element: Entity) -> str:
 
 def property_sets(element: Entity) -> list[Entity]:
     """Property sets and quantity sets: the element's own first, then its type's."""
-    own = [
-        one.RelatingPropertyDefinition for one in element.IsDefinedBy or () if one.is_a("IfcRelDefinesByProperties")
-    ]
+    own = [one.RelatingPropertyDefinition for one in element.IsDefinedBy or () if one.is_a("IfcRelDefinesByProperties")]
     kind = type_of(element)
     return own + list((kind.HasPropertySets if kind is not None else None) or ())
 

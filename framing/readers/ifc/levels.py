@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from framing.readers.ifc.frames import Entity, placement_of
 from framing.readers.ifc.units import Units
-from framing.readers.model import ModelLevel, NotTaken
+from framing.readers.models.values import ModelLevel, NotTaken
 from framing.readers.reading import LONGEST_MARK
 
 NEAR_FLOOR = 300.0  # mm: a wall whose base is this near to a floor stands on it
@@ -22,8 +22,8 @@ class Levels:
     by_storey: dict[int, ModelLevel]
 
     def of(self, stated: ModelLevel | None, base: float, top: float) -> ModelLevel:
-        """The level of a wall from `base` to `top`: the stated one if the wall stands there, else the one on whose floor
-        it stands, else the one in which most of its height lies.
+        """The level of a wall from `base` to `top`: the stated one if it stands there, else the one on whose floor it
+        stands, else the one in which most of its height lies.
         """
         if stated is not None and abs(base - stated.floor) <= NEAR_FLOOR:
             return stated
@@ -33,7 +33,9 @@ class Levels:
         floors = [float("-inf"), *(level.floor for level in self.levels[1:]), float("inf")]
         return max(
             self.levels,
-            key=lambda level: min(top, floors[self.levels.index(level) + 1]) - max(base, floors[self.levels.index(level)]),
+            key=lambda level: (
+                min(top, floors[self.levels.index(level) + 1]) - max(base, floors[self.levels.index(level)])
+            ),
         )
 
 

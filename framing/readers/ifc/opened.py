@@ -35,7 +35,17 @@ def open_ifc(path: Path, name: str) -> ifcopenshell.file:
 
     try:
         return ifcopenshell.open(str(path))
-    except (ArithmeticError, AttributeError, LookupError, MemoryError, OSError, RuntimeError, TypeError, ValueError, ifcopenshell.Error) as error:
+    except (
+        ArithmeticError,
+        AttributeError,
+        LookupError,
+        MemoryError,
+        OSError,
+        RuntimeError,
+        TypeError,
+        ValueError,
+        ifcopenshell.Error,
+    ) as error:
         reason = " ".join(str(error).split())[:120] or type(error).__name__
         raise _refused(name, f"cannot be parsed ({reason})", "Export it again.") from None
 
@@ -47,7 +57,9 @@ def _look_at(data: bytes, name: str) -> None:
     if start.startswith(b"<"):
         raise _refused(name, "is XML", "Export it as a STEP file (.ifc).")
     if not start.startswith(b"ISO-10303-21"):
-        raise _refused(name, "is not an IFC file: it does not start with ISO-10303-21", "Export it as a STEP file (.ifc).")
+        raise _refused(
+            name, "is not an IFC file: it does not start with ISO-10303-21", "Export it as a STEP file (.ifc)."
+        )
     if _END not in data[-4096:]:
         raise _refused(name, f"is cut off: {_END.decode()} is missing at its end", "Copy or export it again.")
     schema = _HEADER.search(start)

@@ -12,12 +12,21 @@ from framing.readers.ifc.frames import Entity, Frame, placement_of
 from framing.readers.ifc.prism import EVEN, Prism
 from framing.readers.ifc.solids import Face, shape_of
 from framing.readers.ifc.units import Units
-from framing.readers.model import LeftOut, ModelOpening, NotTaken
-from framing.readers.model_exact import shown
+from framing.readers.models.exact import shown
+from framing.readers.models.values import LeftOut, ModelOpening, NotTaken
 
 _THROUGH = 0.9  # of the wall's thickness: what goes less deep is a recess
 _BOXED = 0.98  # of its own box: what fills less is not a rectangle
-_SOLID = ("SweptSolid", "Brep", "Clipping", "CSG", "SurfaceModel", "Tessellation", "MappedRepresentation", "AdvancedBrep")
+_SOLID = (
+    "SweptSolid",
+    "Brep",
+    "Clipping",
+    "CSG",
+    "SurfaceModel",
+    "Tessellation",
+    "MappedRepresentation",
+    "AdvancedBrep",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +74,9 @@ def boxes_of(wall: Entity, wall_frame: Frame, units: Units, left_out: list[LeftO
             found.append(_box(opening, faces))
         except NotTaken as why:
             left_out.append(
-                LeftOut(opening.GlobalId, "opening", f"{why}; wall {wall.GlobalId} is counted as if it were closed there")
+                LeftOut(
+                    opening.GlobalId, "opening", f"{why}; wall {wall.GlobalId} is counted as if it were closed there"
+                )
             )
     return found
 
@@ -117,9 +128,13 @@ def openings_in(
             notes.append(("shallow opening", f"opening {entity.GlobalId} {shallow}; it is taken all the same"))
         past = max(prism.start - box.u[0], box.u[1] - prism.end)
         if past > EVEN:
-            notes.append(("opening past the wall", f"opening {entity.GlobalId} reaches {shown(past)} past its end; cut there"))
+            notes.append(
+                ("opening past the wall", f"opening {entity.GlobalId} reaches {shown(past)} past its end; cut there")
+            )
         if box.share < _BOXED:
-            notes.append(("not a rectangle", f"opening {entity.GlobalId} is not a rectangle; the box around it is framed"))
+            notes.append(
+                ("not a rectangle", f"opening {entity.GlobalId} is not a rectangle; the box around it is framed")
+            )
         found.append(opening)
     return found, notes
 

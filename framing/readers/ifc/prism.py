@@ -14,14 +14,14 @@ from typing import NamedTuple
 
 from framing.readers.ifc.frames import Vec3
 from framing.readers.ifc.solids import Face
-from framing.readers.model import NotTaken
+from framing.readers.models.values import NotTaken
 
 EVEN = 0.5  # mm: what a straight wall may be out by
 _SAME = 0.02  # mm between two breaks that are one
 _END = 1.6  # thicknesses that a mitre or a notch may take at an end
 _MOST_BREAKS = 400
 _LEAN = 1e-3
-_FLAT = 1.0  # mm2: faces smaller than this have no direction worth knowing
+_FLAT = 1.0  # mm²: faces smaller than this have no direction worth knowing
 
 
 class Prism(NamedTuple):
@@ -88,7 +88,7 @@ def ends_on(faces: list[Face], v: float) -> tuple[float, float] | None:
 
 
 def side_area(faces: list[Face], prism: Prism) -> float:
-    """The larger of the areas that faces cover on the two sides of the wall, mm2: less than the side where it has holes."""
+    """The larger of the areas that faces cover on the wall's two sides, mm²: less than the side where it has holes."""
     areas = {prism.right: 0.0, prism.left: 0.0}
     for face in faces:
         for v in areas:

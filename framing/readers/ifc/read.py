@@ -13,7 +13,7 @@ from framing.readers.ifc.levels import Levels, levels_of, levels_without_storeys
 from framing.readers.ifc.opened import open_ifc
 from framing.readers.ifc.units import NoUnit, Units, units_of
 from framing.readers.ifc.walls import Measured, measure, on_level, what_is
-from framing.readers.model import LeftOut, Model, ModelJoint, ModelWall, NotTaken
+from framing.readers.models.values import LeftOut, Model, ModelJoint, ModelWall, NotTaken
 
 BROKEN = (ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError)
 """What a parsed but damaged file makes of an element: references to nothing, wrong kinds, missing values."""
@@ -30,7 +30,9 @@ def read_ifc(path: Path, name: str) -> Model:
         walls = list(file.by_type("IfcWall"))
         storeys = list(file.by_type("IfcBuildingStorey"))
     except NoUnit as error:
-        raise PlanMistakes([Mistake("the model", "", "", str(error), "Set the unit and export it again.")], name) from None
+        raise PlanMistakes(
+            [Mistake("the model", "", "", str(error), "Set the unit and export it again.")], name
+        ) from None
     except BROKEN as error:
         raise PlanMistakes([_damaged(error)], name) from None
     if len(walls) > MOST_WALLS:
@@ -47,7 +49,16 @@ def read_ifc(path: Path, name: str) -> Model:
     taken = [replace(wall, joints=tuple(joints[wall.id])) for wall in placed]
     left_out += _others(file)
     known = levels if levels.levels else levels_without_storeys([one.base for _, one in measured])
-    return Model(name, str(file.schema_identifier), units.name, units.is_imperial, known.levels, tuple(taken), len(walls), tuple(left_out))
+    return Model(
+        name,
+        str(file.schema_identifier),
+        units.name,
+        units.is_imperial,
+        known.levels,
+        tuple(taken),
+        len(walls),
+        tuple(left_out),
+    )
 
 
 def _damaged(error: Exception) -> Mistake:
@@ -71,7 +82,9 @@ def _measured(walls: list[Entity], units: Units, left_out: list[LeftOut]) -> lis
             if own in seen:
                 raise NotTaken(f"has a GlobalId that another wall has already (#{element.id()} in the file)")
             seen.add(own)
-            whole = next((one.RelatingObject for one in element.Decomposes or () if one.RelatingObject.is_a("IfcWall")), None)
+            whole = next(
+                (one.RelatingObject for one in element.Decomposes or () if one.RelatingObject.is_a("IfcWall")), None
+            )
             if whole is not None:
                 raise NotTaken(f"is a part of wall {whole.GlobalId} and is counted with it")
             openings: list[LeftOut] = []
@@ -80,7 +93,9 @@ def _measured(walls: list[Entity], units: Units, left_out: list[LeftOut]) -> lis
         except NotTaken as why:
             left_out.append(LeftOut(own, what, str(why)))
         except BROKEN as error:
-            left_out.append(LeftOut(own, what, f"cannot be read ({' '.join(str(error).split())[:80] or type(error).__name__})"))
+            left_out.append(
+                LeftOut(own, what, f"cannot be read ({' '.join(str(error).split())[:80] or type(error).__name__})")
+            )
     return found
 
 
@@ -93,7 +108,12 @@ def _placed(measured: list[tuple[Entity, Measured]], levels: Levels) -> Iterator
         level = levels.of(stated, one.base, one.top)
         notes: tuple[tuple[str, str], ...] = ()
         if stated is not None and stated is not level:
-            notes = (("other level", f"is filed under {stated.name}; most of it stands on {level.name}, where it is counted"),)
+            notes = (
+                (
+                    "other level",
+                    f"is filed under {stated.name}; most of it stands on {level.name}, where it is counted",
+                ),
+            )
         yield on_level(one, level.name, level.floor, notes)
 
 
@@ -118,8 +138,12 @@ def _others(file: Entity) -> Iterator[LeftOut]:
         host = relation.RelatingBuildingElement
         if host is not None and not host.is_a("IfcWall"):
             opening = relation.RelatedOpeningElement
-            yield LeftOut(str(opening.GlobalId), what_is(opening), f"is an opening in {what_is(host)}, which is no wall")
+            yield LeftOut(
+                str(opening.GlobalId), what_is(opening), f"is an opening in an {host.is_a()}, which is no wall"
+            )
     for kind in ("IfcDoor", "IfcWindow"):
         for element in file.by_type(kind):
             if not element.FillsVoids:
-                yield LeftOut(str(element.GlobalId), what_is(element), "stands in no opening of a wall; nothing is framed for it")
+                yield LeftOut(
+                    str(element.GlobalId), what_is(element), "stands in no opening of a wall; nothing is framed for it"
+                )

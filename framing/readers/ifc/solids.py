@@ -11,7 +11,7 @@ from typing import NamedTuple
 from framing.readers.ifc.curves import profile_loops
 from framing.readers.ifc.frames import Entity, Frame, Vec3, coordinates, operator, placed, unit
 from framing.readers.ifc.units import Units
-from framing.readers.model import NotTaken
+from framing.readers.models.values import NotTaken
 
 MOST_FACES = 5_000
 _DEEPEST = 12

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from framing.readers.ifc.frames import Entity
 from framing.readers.ifc.units import Units, factor
-from framing.readers.model import Stated
+from framing.readers.models.values import Stated
 
 _NAMES = {
     "length": {"length", "länge", "longueur", "lengte", "longitud", "lunghezza"},
@@ -25,9 +25,7 @@ _SAME = 1e-6
 
 def stated_of(element: Entity, units: Units) -> tuple[Stated, tuple[str, ...]]:
     """What is stated, and the names that are stated more than once with different values."""
-    own = [
-        one.RelatingPropertyDefinition for one in element.IsDefinedBy or () if one.is_a("IfcRelDefinesByProperties")
-    ]
+    own = [one.RelatingPropertyDefinition for one in element.IsDefinedBy or () if one.is_a("IfcRelDefinesByProperties")]
     found: dict[str, list[tuple[float, str]]] = defaultdict(list)
     for group in own:
         if group.is_a("IfcElementQuantity"):

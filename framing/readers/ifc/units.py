@@ -59,7 +59,7 @@ def factor(unit: Entity, power: int) -> float | None:
 
 
 def _in_si(unit: Entity, power: int) -> float | None:
-    """Size in the SI's own unit (metre, square metre, radian). A prefix of an area counts per length: mm² is 1e-6 m²."""
+    """Size in the SI's own unit (metre, square metre, radian). An area's prefix counts twice: mm² is 1e-6 m²."""
     found = None
     if unit.is_a("IfcSIUnit"):
         prefix = _PREFIXES.get(unit.Prefix)

@@ -16,8 +16,8 @@ from framing.readers.ifc.prism import EVEN, Prism, ends_on, prism_of, side_area
 from framing.readers.ifc.solids import Face, Shape, shape_of
 from framing.readers.ifc.stated import stated_of
 from framing.readers.ifc.units import Units
-from framing.readers.model import LeftOut, ModelLayer, ModelWall, NotTaken, Stated, Vec, unit_vector
-from framing.readers.model_exact import shown
+from framing.readers.models.exact import shown
+from framing.readers.models.values import LeftOut, ModelLayer, ModelWall, NotTaken, Stated, Vec, unit_vector
 
 _LEVEL = 1.0  # mm that an axis may rise, or bend aside, from end to end
 _LAYERS_WITHIN = 2.0  # mm between the layers' sum and the body's thickness
@@ -45,7 +45,10 @@ def measure(element: Entity, units: Units, left_out: list[LeftOut]) -> Measured:
     placed = in_mm(element, units)
     axis = _axis(element, placed, units)
     stated, twice = stated_of(element, units)
-    notes = [("stated twice", f"{name.replace('_', ' ')} is stated twice with different values and not compared") for name in twice]
+    notes = [
+        ("stated twice", f"{name.replace('_', ' ')} is stated twice with different values and not compared")
+        for name in twice
+    ]
     shape = _own_shape(element, placed, units)
     parts = [] if shape is not None else _part_faces(element, units)
     direction = _direction(axis, placed, shape.faces if shape is not None else parts)
@@ -169,9 +172,7 @@ def _around(faces: list[Face]) -> Prism:
     return Prism(u0, u1, v0, v1, z0, z1, z1)
 
 
-def _from_stated(
-    axis: tuple[Vec3, Vec3] | None, frame: Frame, layers: Layers, turned: int, stated: Stated
-) -> Prism:
+def _from_stated(axis: tuple[Vec3, Vec3] | None, frame: Frame, layers: Layers, turned: int, stated: Stated) -> Prism:
     if axis is None:
         raise NotTaken("has neither an axis nor a body")
     thickness = sum(layer.thickness for layer in layers.layers) or stated.width
@@ -216,6 +217,9 @@ def _layers(
         ends = ends_on(faces, middle) or (prism.start, prism.end)
         found.append(ModelLayer(layer.name, layer.thickness, middle, *ends))
         at += step * layer.thickness
-    if max(abs(prism.right), abs(prism.left)) > 0 and abs(at - (prism.left if step > 0 else prism.right)) > thickness + EVEN:
+    if (
+        max(abs(prism.right), abs(prism.left)) > 0
+        and abs(at - (prism.left if step > 0 else prism.right)) > thickness + EVEN
+    ):
         notes.append(("layers", "has layers that lie outside of its body"))
     return tuple(found), notes

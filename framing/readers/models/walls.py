@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import replace
 
-from framing.plan import DOOR, OPENING, WINDOW, Opening, Point, Wall
-from framing.readers.model import LeftOut, ModelOpening, ModelWall, NotTaken
-from framing.readers.model_exact import exact, shown
-from framing.readers.model_lines import Line
+from framing.lines import Point
+from framing.plan import DOOR, OPENING, WINDOW, Opening, Wall
+from framing.readers.models.exact import exact, shown
+from framing.readers.models.lines import Line
+from framing.readers.models.values import LeftOut, ModelOpening, ModelWall, NotTaken
 
 NEAR_FLOOR = 300.0
 """mm: a wall whose base is this near to its level's floor stands on it, with its own base as its floor."""
@@ -25,22 +26,29 @@ def standing(wall: ModelWall, left_out: list[LeftOut]) -> tuple[ModelWall, list[
     """
     notes: list[tuple[str, str]] = []
     if wall.base > NEAR_FLOOR:
-        raise NotTaken(f"starts {shown(wall.base)} above the floor of {wall.level}: it hangs and is no partition from floor up")
+        raise NotTaken(
+            f"starts {shown(wall.base)} above the floor of {wall.level}: it hangs and is no partition from floor up"
+        )
     if wall.base < -NEAR_FLOOR:
         cut = -wall.base
         notes.append(("below the floor", f"starts {shown(cut)} below the floor; what lies below it is not counted"))
         wall = _cut_below(wall, cut, left_out)
-    openings = []
-    for opening in wall.openings:
-        if opening.kind == DOOR and opening.sill > _EVEN:
-            if opening.sill <= NEAR_FLOOR:
-                notes.append(("door sill", f"door {opening.id} stands {shown(opening.sill)} up and is framed from the floor"))
-                opening = replace(opening, sill=0.0)
-            else:
-                notes.append(("door sill", f"door {opening.id} stands {shown(opening.sill)} up and is framed as an opening"))
-                opening = replace(opening, kind=OPENING)
-        openings.append(replace(opening, sill=0.0) if opening.sill <= _EVEN else opening)
-    return replace(wall, openings=tuple(openings)), notes
+    openings = tuple(_on_floor(opening, notes) for opening in wall.openings)
+    return replace(wall, openings=openings), notes
+
+
+def _on_floor(opening: ModelOpening, notes: list[tuple[str, str]]) -> ModelOpening:
+    """A door is framed from the floor where it stands a little above it, and as an opening where it does not."""
+    if opening.sill <= _EVEN:
+        return replace(opening, sill=0.0)
+    if opening.kind != DOOR:
+        return opening
+    where = f"door {opening.id} stands {shown(opening.sill)} up"
+    if opening.sill <= NEAR_FLOOR:
+        notes.append(("door sill", f"{where} and is framed from the floor"))
+        return replace(opening, sill=0.0)
+    notes.append(("door sill", f"{where} and is framed as an opening"))
+    return replace(opening, kind=OPENING)
 
 
 def _cut_below(wall: ModelWall, cut: float, left_out: list[LeftOut]) -> ModelWall:
@@ -61,7 +69,7 @@ def _cut_below(wall: ModelWall, cut: float, left_out: list[LeftOut]) -> ModelWal
 
 
 def marks_of(lines: list[Line]) -> dict[str, str]:
-    """A mark for each line, unique on its level: the element's own tag where that is short and its own, else a number."""
+    """A mark for each line, unique on its level: the element's tag where that is short and unique, else a number."""
     tags = Counter((line.wall.level, line.wall.tag) for line in lines)
     rows = Counter(line.wall.id for line in lines)
     numbers: dict[str, int] = defaultdict(int)
@@ -124,6 +132,4 @@ def _opening(line: Line, opening: ModelOpening) -> ModelOpening:
         return replace(opening, start=opening.start - line.low, end=opening.end - line.low)
     hinge = {"low": "high", "high": "low"}.get(opening.hinge, "")
     swing = {"left": "right", "right": "left"}.get(opening.swing, "")
-    return replace(
-        opening, start=line.high - opening.end, end=line.high - opening.start, hinge=hinge, swing=swing
-    )
+    return replace(opening, start=line.high - opening.end, end=line.high - opening.start, hinge=hinge, swing=swing)

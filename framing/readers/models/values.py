@@ -1,7 +1,7 @@
 """What a building model or a drawing says of its walls, before any of it becomes a plan.
 
-The readers of models fill these values and `model_plan` makes a plan of them. Lengths are millimetres as doubles, for
-that is what models hold; `model_exact` makes exact lengths of them, in one place. Along a wall `u` runs in its
+The readers of models fill these values and `plan` makes a plan of them. Lengths are millimetres as doubles, for
+that is what models hold; `exact` makes exact lengths of them, in one place. Along a wall `u` runs in its
 direction from its own origin, `v` to its left, heights upward from its own base.
 """
 

@@ -1,6 +1,6 @@
 """The mapping file: which kinds of wall of a model are which of our wall types, and which are not ours.
 
-The reader proposes one (`model_propose`); a person corrects it and gives it back. It holds our boards and wall types in
+The reader proposes one (`propose`); a person corrects it and gives it back. It holds our boards and wall types in
 the plan file's own keys, and one row for each kind of wall of the model. In a drawing the kinds are its layers and
 its blocks.
 """
@@ -172,7 +172,9 @@ def _type_row(reading: Reading, item: Any, where: str, types: dict[str, WallType
         layer = reading.whole(part.get("layer", 0), where, f"steel {number}.layer", 0, 100)
         steel.append(Steel(layer, _our_type(reading, part.get("type"), where, f"steel {number}.type", types)))
     if take and not steel:
-        reading.note(where, "steel", [], f"names no steel for {name}", "Name the layer and our type, or set take to false.")
+        reading.note(
+            where, "steel", [], f"names no steel for {name}", "Name the layer and our type, or set take to false."
+        )
         raise Unread
     because = _text(reading, row.get("because", ""), where, "because")
     return TypeRow(name, flags, take, tuple(steel), because)
@@ -181,7 +183,9 @@ def _type_row(reading: Reading, item: Any, where: str, types: dict[str, WallType
 def _our_type(reading: Reading, value: Any, where: str, field: str, types: dict[str, WallType | None]) -> str:
     if not isinstance(value, str) or value not in types:
         known = ", ".join(types) or "none yet"
-        reading.note(where, field, value, "is no wall type of this file", f"Use one of: {known}; or add it to wall_types.")
+        reading.note(
+            where, field, value, "is no wall type of this file", f"Use one of: {known}; or add it to wall_types."
+        )
         raise Unread
     return value
 
@@ -205,8 +209,12 @@ def _block_row(reading: Reading, item: Any, where: str) -> BlockRow:
     start = None if row.get("from") is None else reading.length(row["from"], where, "from", least=None)
     end = None if row.get("to") is None else reading.length(row["to"], where, "to", least=None)
     if start is not None and end is not None and end <= start:
-        reading.note(where, "from, to", row["to"], "leave no width", "Write the near and the far jamb along the block's x.")
+        reading.note(
+            where, "from, to", row["to"], "leave no width", "Write the near and the far jamb along the block's x."
+        )
         raise Unread
     height = None if row.get("height") is None else reading.length(row["height"], where, "height", above=True)
     sill = reading.length(row.get("sill", 0), where, "sill")
-    return BlockRow(name, take, kind, start, end, height, sill, _text(reading, row.get("because", ""), where, "because"))
+    return BlockRow(
+        name, take, kind, start, end, height, sill, _text(reading, row.get("because", ""), where, "because")
+    )

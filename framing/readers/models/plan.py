@@ -12,12 +12,12 @@ from dataclasses import dataclass, field
 from framing.checks import plan_mistakes
 from framing.plan import Level, Mistake, Plan, PlanMistakes, Wall, place
 from framing.practice import FramingPractice
-from framing.readers.model import Imported, LeftOut, Model, ModelWall, NotTaken, Source, Vec
-from framing.readers.model_cautions import model_cautions
-from framing.readers.model_exact import shown
-from framing.readers.model_lines import Line, joined, line_of, main_turn, turned
-from framing.readers.model_types import ModelTypes
-from framing.readers.model_walls import marks_of, standing, wall_of
+from framing.readers.models.cautions import model_cautions
+from framing.readers.models.exact import shown
+from framing.readers.models.lines import Line, joined, line_of, main_turn, turned
+from framing.readers.models.mapping import ModelTypes
+from framing.readers.models.values import Imported, LeftOut, Model, ModelWall, NotTaken, Source, Vec
+from framing.readers.models.walls import marks_of, standing, wall_of
 
 _MOST_ROUNDS = 50
 _SILENT = 0.1  # mm: what is bent less is not worth a word
@@ -117,9 +117,7 @@ def _choose(taking: _Taking, walls: list[ModelWall], types: ModelTypes) -> None:
         taking.left_out.append(LeftOut(wall.id, wall.what, reason))
 
 
-def _plan(
-    taking: _Taking, walls: list[ModelWall], floors: dict[str, float]
-) -> tuple[Plan, dict[tuple[str, str], str]]:
+def _plan(taking: _Taking, walls: list[ModelWall], floors: dict[str, float]) -> tuple[Plan, dict[tuple[str, str], str]]:
     """The plan of all lines not refused so far, and which line each (level, mark) is."""
     kept = [line for key, line in taking.lines.items() if key not in taking.refused]
     lines = joined(kept, walls, floors)
@@ -143,9 +141,7 @@ def _plan(
     return Plan(taking.model.name, unit, tuple(levels), FramingPractice()), by_where
 
 
-def _refuse(
-    taking: _Taking, by_where: dict[tuple[str, str], str], mistakes: list[Mistake], name: str
-) -> None:
+def _refuse(taking: _Taking, by_where: dict[tuple[str, str], str], mistakes: list[Mistake], name: str) -> None:
     """Refuse each wall that a mistake names. Raises PlanMistakes where one names none."""
     by_place = {place(level, mark): key for (level, mark), key in by_where.items()}
     lost = []
@@ -175,4 +171,3 @@ def _list_refused(taking: _Taking) -> None:
 
 def _source(wall: ModelWall) -> Source:
     return Source(wall.id, wall.stated, wall.length, wall.height, wall.thickness, wall.net_area)
-

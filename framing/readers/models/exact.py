@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from framing.length import TICKS_PER_MM, Length
-from framing.readers.model import NotTaken
+from framing.readers.models.values import NotTaken
 
 METRIC_GRID: Length = TICKS_PER_MM // 10_000  # 320 ticks
 IMPERIAL_GRID: Length = 127  # 1/640,000 in

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
-from framing.readers.model import Model, ModelWall
-from framing.readers.model_types import FORMAT, ModelTypes, types_from_value
+from framing.readers.models.mapping import FORMAT, ModelTypes, types_from_value
+from framing.readers.models.values import Model, ModelWall
 
 PROPOSAL = "the reader's proposal"
 WEB_WITHIN = 1.0  # mm between a layer and the web that is proposed for it
@@ -18,7 +18,17 @@ BOARD_WITHIN = 0.5
 _WEBS = {"162": 41.275, "250": 63.5, "350": 88.9, "362": 92.075, "400": 101.6, "550": 139.7, "600": 152.4, "800": 203.2}
 _BOARDS = {"1/4": 6.35, "3/8": 9.525, "1/2": 12.7, "5/8": 15.875}
 _THICKEST_BOARD = 30.0
-_STEEL = ("metal stud", "metal - stud", "steel stud", "stud", "steel fram", "light gauge", "lightgauge", "ständer", "cw-profil")
+_STEEL = (
+    "metal stud",
+    "metal - stud",
+    "steel stud",
+    "stud",
+    "steel fram",
+    "light gauge",
+    "lightgauge",
+    "ständer",
+    "cw-profil",
+)
 _BOARD = ("plasterboard", "gypsum", "drywall", "wallboard", "gyp", "gips", "plâtre")
 _INSULATION = ("insulation", "mineral wool", "glass wool", "batt", "dämm", "isolant")
 _WOOD = ("wood", "timber", "lumber", "holz", "bois")
@@ -74,7 +84,8 @@ def _row(
         "flags": list(flags),
         "walls": len(walls),
         "thickness": _mm(wall.thickness),
-        "layers": [f"{_mm(layer.thickness)} {layer.name}" for layer in wall.layers[:_SHOWN_LAYERS]] or list(wall.materials),
+        "layers": [f"{_mm(layer.thickness)} {layer.name}" for layer in wall.layers[:_SHOWN_LAYERS]]
+        or list(wall.materials),
         "take": take,
         "steel": steel,
     }
@@ -121,7 +132,10 @@ def _steel(
         layer = wall.layers[number - 1]
         web = _nearest(layer.thickness, _WEBS, WEB_WITHIN)
         if web is None:
-            return [], f"has a stud layer of {_mm(layer.thickness)}, for which no web is stocked; say which of our types it is"
+            return (
+                [],
+                f"has a stud layer of {_mm(layer.thickness)}, a web that is not stocked; say which of our types it is",
+            )
         before, after = wall.layers[: number - 1][::-1], wall.layers[number:]
         left, right = (_boards(side, boards) for side in (before, after))
         is_insulated = any(_has(one.name.lower(), _INSULATION) for one in (*before[:1], *after[:1]))

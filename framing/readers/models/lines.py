@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from framing.length import TICKS_PER_MM
 from framing.plan import AUTO, STRUCTURE, WallType
-from framing.readers.model import ModelLayer, ModelWall, Vec
+from framing.readers.models.values import ModelLayer, ModelWall, Vec
 
 SNAP = 25.4  # mm: how far an end may lie off another wall's body and still meet it
 STRAIGHTEN = math.radians(0.5)

@@ -11,12 +11,11 @@ from typing import Any
 
 from framing.length import inches, rounded
 from framing.pieces import Caution
-from framing.readers.model import Imported, Source
-from framing.readers.model_exact import exact
+from framing.readers.models.exact import exact
+from framing.readers.models.values import Imported, Source
 from framing.takeoff import takeoff
 
 _SQUARE_MM_PER_SQUARE_FOOT = Fraction(3048, 10) ** 2
-_SHOWN_IDS = 3
 
 
 def imported_takeoff(model: Imported, *, explain: bool = False) -> dict[str, Any]:
@@ -107,8 +106,5 @@ def _lines(found: dict[str, Any]) -> Iterator[str]:
         by_reason[one["reason"]].append(one)
     for reason, ones in by_reason.items():
         yield f"  {len(ones)} x {reason}" if len(ones) > 1 else f"  {reason}"
-        shown = ones[:_SHOWN_IDS]
-        yield from (f"      {one['id']}  {one['what']}" for one in shown)
-        if len(ones) > len(shown):
-            yield f"      and {len(ones) - len(shown)} more; --json lists every one"
+        yield from (f"      {one['id']}  {one['what']}" for one in ones)
     yield ""

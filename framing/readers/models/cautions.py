@@ -8,11 +8,11 @@ from collections.abc import Iterator
 
 from framing.pieces import Caution
 from framing.plan import place
-from framing.readers.model import Model, Source
-from framing.readers.model_exact import exact, shown
-from framing.readers.model_lines import Line
-from framing.readers.model_propose import PROPOSAL
-from framing.readers.model_types import ModelTypes
+from framing.readers.models.exact import exact, shown
+from framing.readers.models.lines import Line
+from framing.readers.models.mapping import ModelTypes
+from framing.readers.models.propose import PROPOSAL
+from framing.readers.models.values import Model, Source
 
 LENGTH_WITHIN = 1.0
 """mm by which a stated length, height or width may differ from the file's own geometry."""
@@ -50,29 +50,27 @@ def model_cautions(
     return {level: tuple(cautions) for level, cautions in found.items() if cautions}
 
 
-def _of_file(
-    model: Model, types: ModelTypes, by_mark: dict[tuple[str, str], Line], turn: float
-) -> Iterator[Caution]:
+def _of_file(model: Model, types: ModelTypes, by_mark: dict[tuple[str, str], Line], turn: float) -> Iterator[Caution]:
     yield from model.cautions
     if not by_mark:
         yield Caution(
             "nothing taken",
-            f"{model.name}: no wall was taken; each is listed with its reason. Write down which of our types its kinds of "
-            "wall are (--propose-types prints a start) and give that file with --types.",
+            f"{model.name}: no wall was taken; each is listed with its reason. Write down which of our types its "
+            "kinds of wall are (--propose-types prints a start) and give that file with --types.",
             (),
         )
     if types.source == PROPOSAL:
         yield Caution(
             "proposed types",
-            f"{model.name}: studs, spacing and board are this reader's own proposal from the names and thicknesses in the "
-            "file. Check them: --propose-types prints them, --types takes them corrected.",
+            f"{model.name}: studs, spacing and board are this reader's own proposal from the names and thicknesses "
+            "in the file. Check them: --propose-types prints them, --types takes them corrected.",
             (),
         )
     if turn:
         yield Caution(
             "turned",
-            f"{model.name}: the building stands {math.degrees(turn):.4f} degrees to the file's axes; the plan is turned to "
-            "lie along its own walls.",
+            f"{model.name}: the building stands {math.degrees(turn):.4f} degrees to the file's axes; the plan is "
+            "turned to lie along its own walls.",
             (),
         )
 
@@ -90,8 +88,8 @@ def _differences(level: str, mark: str, wall: Source) -> Iterator[Caution]:
         if said is not None and abs(said - found) > LENGTH_WITHIN:
             yield Caution(
                 "stated differs",
-                f"{where}: {stated.source} states a {name} of {shown(said)}, its geometry measures {shown(found)}, which is "
-                "counted. Look at the model.",
+                f"{where}: {stated.source} states a {name} of {shown(said)}, its geometry measures {shown(found)}, "
+                "which is counted. Look at the model.",
                 (mark,),
                 by=exact(min(abs(said - found), 1e7), is_imperial=False),
             )

@@ -1,0 +1,77 @@
+"""Opening a DXF file within limits, and its unit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from framing.plan import Mistake, PlanMistakes
+
+LARGEST = 32 * 1024 * 1024
+BROKEN = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    LookupError,
+    MemoryError,
+    OSError,
+    RuntimeError,
+    TypeError,
+    ValueError,
+)
+"""What a damaged file makes the parsing library raise, beside its own errors."""
+
+UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
+"""$INSUNITS in the header, and the words for them."""
+
+MM_PER_UNIT = {"in": 25.4, "ft": 304.8, "mm": 1.0, "cm": 10.0, "m": 1000.0}
+IMPERIAL = ("in", "ft")
+
+
+def open_dxf(path: Path) -> Any:
+    """The parsed drawing. Raises PlanMistakes with one sentence where it cannot be read whole."""
+    name = path.name
+    try:
+        size = path.stat().st_size
+        if size > LARGEST:
+            limit = LARGEST // 1024 // 1024
+            raise refused(
+                name, f"is {size / 1024 / 1024:.0f} MiB, more than the {limit} MiB that are read", "Purge it."
+            )
+        data = path.read_bytes()
+    except OSError as error:
+        raise refused(name, f"cannot be read ({error.strerror or type(error).__name__})", "Check the path.") from None
+    _look_at(data, name)
+    import ezdxf
+
+    try:
+        return ezdxf.readfile(path)
+    except (ezdxf.DXFError, *BROKEN) as error:
+        reason = " ".join(str(error).split())[:120] or type(error).__name__
+        raise refused(name, f"cannot be parsed ({reason})", "Save it again.") from None
+
+
+def unit_of(drawing: Any) -> str:
+    """The header's length unit, or nothing where it does not say one that is read."""
+    try:
+        return UNITS.get(int(drawing.header.get("$INSUNITS", 0)), "")
+    except BROKEN:
+        return ""
+
+
+def refused(name: str, reason: str, cure: str) -> PlanMistakes:
+    return PlanMistakes([Mistake("the drawing", "", "", reason, cure)], name)
+
+
+def _look_at(data: bytes, name: str) -> None:
+    head = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
+    if head.startswith(b"PK\x03\x04"):
+        raise refused(name, "is a zip archive", "Unpack it and give the .dxf file in it.")
+    if head.startswith(b"AC10"):
+        raise refused(name, "is a DWG file, which is not read", "Save it as DXF.")
+    if b"\x00" in head:
+        raise refused(name, "is binary", "Save it as DXF in text form.")
+    if not head.startswith((b"0", b"999")) or b"SECTION" not in data[:65_536]:
+        raise refused(name, "is not a DXF file: it does not start with a section", "Save it as DXF in text form.")
+    if data[-64:].strip().rpartition(b"\n")[2].strip() != b"EOF":
+        raise refused(name, "is cut off: EOF is missing at its end", "Copy or save it again.")

@@ -1,0 +1,101 @@
+"""The mapping file that a drawing's own layers and blocks suggest. Heights are never guessed: a person writes them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from framing.plan import DOOR, OPENING, WINDOW
+from framing.readers.dxf.blocks import jambs_of
+from framing.readers.dxf.opened import BROKEN, MM_PER_UNIT, open_dxf, refused, unit_of
+from framing.readers.models.mapping import FORMAT, ModelTypes, types_from_value
+
+_WALL = ("wall", "partition", "ptn", "wand", "mur", "pared", "muro")
+_NOT_OURS = ("extr", "exterior", "ext-", "found", "fndn", "struct", "full-height-masonry", "cmu", "conc")
+_DOOR = ("door", "dr-", "tür", "porte", "puerta")
+_WINDOW = ("window", "wind", "glaz", "fenster", "fenêtre", "ventana")
+_OPENING = ("opening", "opng", "borrow")
+_LINES = ("LINE", "LWPOLYLINE", "POLYLINE", "MLINE")
+_TYPE = "P362"
+_BOARD = "5/8 board"
+
+
+def propose_layers(path: Path) -> dict[str, Any]:
+    """The mapping file's value for a drawing. Raises PlanMistakes where it cannot be read."""
+    return propose_for(open_dxf(path), path.name)
+
+
+def propose_for(drawing: Any, name: str) -> dict[str, Any]:
+    """The same of a parsed drawing."""
+    try:
+        return _proposal(drawing, name)
+    except BROKEN as error:
+        raise refused(name, f"is damaged ({' '.join(str(error).split())[:100]})", "Save it again.") from None
+
+
+def proposed_layers(drawing: Any, name: str) -> ModelTypes:
+    """The proposal as a mapping file that was read."""
+    return types_from_value(propose_for(drawing, name), "the reader's proposal")
+
+
+def _proposal(drawing: Any, name: str) -> dict[str, Any]:
+    unit = unit_of(drawing)
+    lines: Counter[str] = Counter()
+    inserts: Counter[tuple[str, str]] = Counter()
+    for entity in drawing.modelspace():
+        if entity.dxftype() in _LINES:
+            lines[str(entity.dxf.layer)] += 1
+        elif entity.dxftype() == "INSERT":
+            inserts[str(entity.dxf.name), str(entity.dxf.layer)] += 1
+    blocks: dict[str, dict[str, Any]] = {}
+    for (block, layer), number in inserts.items():
+        row = blocks.setdefault(block, _block_row(drawing, block, layer, unit))
+        row["inserts"] += number
+    return {
+        "format": FORMAT,
+        "model": name,
+        "length_unit": "in",
+        "drawing_unit": unit or None,
+        "boards": {
+            _BOARD: {"thickness": "5/8", "width": "48", "lengths": ["96", "108", "120", "144"], "lay": "standing"}
+        },
+        "wall_types": {
+            _TYPE: {
+                "stud": "362S125-18",
+                "track": "362T125-18",
+                "spacing": "16",
+                "left": [_BOARD],
+                "right": [_BOARD],
+            }
+        },
+        "layers": [_layer_row(layer, number) for layer, number in lines.items()],
+        "blocks": list(blocks.values()),
+    }
+
+
+def _layer_row(layer: str, number: int) -> dict[str, Any]:
+    low = layer.lower()
+    is_wall = any(word in low for word in _WALL)
+    is_ours = is_wall and not any(word in low for word in _NOT_OURS)
+    row: dict[str, Any] = {"layer": layer, "lines": number, "take": is_ours, "type": _TYPE}
+    row |= {"height": None, "level": "Level 1", "line": "centre"}
+    if not is_ours:
+        row["because"] = "is named as walls outside of this work" if is_wall else "is not named as a layer of walls"
+    return row
+
+
+def _block_row(drawing: Any, block: str, layer: str, unit: str) -> dict[str, Any]:
+    low = f"{block} {layer}".lower()
+    kinds = ((DOOR, _DOOR), (WINDOW, _WINDOW), (OPENING, _OPENING))
+    kind = next((kind for kind, words in kinds if any(word in low for word in words)), None)
+    row: dict[str, Any] = {"block": block, "layer": layer, "inserts": 0, "take": kind is not None}
+    definition = drawing.blocks.get(block)
+    jambs = jambs_of(definition) if definition is not None and unit else None
+    if jambs is not None:
+        mm = MM_PER_UNIT[unit]
+        row |= {"from": f"{round(jambs[0] * mm, 4):f} mm", "to": f"{round(jambs[1] * mm, 4):f} mm"}
+    row |= {"kind": kind or OPENING, "height": None, "sill": 0}
+    if kind is None:
+        row["because"] = "is not named as a door, a window or an opening"
+    return row
