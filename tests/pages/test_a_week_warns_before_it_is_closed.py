@@ -1,0 +1,71 @@
+"""Before closing, the office sees whose week cannot be priced and what to look at twice; after it, who was left."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from datetime import datetime
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import reverse
+
+from jobs.models import Person
+from jobs.requests import PersonAsked, SharesAsked
+from jobs.services.entries import entry_log
+from jobs.tenancy import organisation_scope
+from tests.jobs.world import DAY, NOW, World, entry
+from tests.pages.conftest import signed_in
+from tests.pages.paid_week import AFTER, FIRST_DAY, work_a_week
+
+
+@pytest.fixture
+def office(world: World, clock: Callable[[datetime], None]) -> Client:
+    work_a_week(world)
+    clock(AFTER)
+    return signed_in(world.actors["office"])
+
+
+def said(client: Client, name: str) -> str:
+    return html.unescape(client.get(reverse(name, args=[FIRST_DAY])).content.decode())
+
+
+def work_without_a_price(world: World) -> str:
+    """Tape by one person; nobody set what it pays."""
+    alone = SharesAsked(people=(PersonAsked(world.people[3]),))
+    entry_log(actor=world.foreman, request=entry(world, world.unit("A", "TAPE"), "10", shares=alone), now=NOW)
+    with transaction.atomic(), organisation_scope(world.organisation):
+        return Person.objects.get(pk=world.people[3]).name
+
+
+def work_on_a_day_without_hours(world: World) -> None:
+    request = entry(world, world.unit("B", "STUDS"), "5", worked_on=DAY.replace(day=19))
+    entry_log(actor=world.foreman, request=request, now=NOW)
+
+
+@pytest.mark.parametrize("page", ["week", "week-close"])
+def test_a_week_that_cannot_be_priced_says_why(world: World, office: Client, page: str) -> None:
+    name = work_without_a_price(world)
+    shown = said(office, page)
+    row = shown.split(name)[1].split("</tr>")[0]
+    assert "stopped" in row
+    assert "no rate holds for class journeyman that day. Set one that starts on or before 2026-11-18." in row
+
+
+@pytest.mark.parametrize("page", ["week", "week-close"])
+def test_pieces_without_hours_are_pointed_at(world: World, office: Client, page: str) -> None:
+    work_on_a_day_without_hours(world)
+    assert "Person 1: pieces but no hours on 2026-11-19. Ask for the hours of those days." in said(office, page)
+
+
+def test_who_was_stopped_is_named_on_the_closed_week(world: World, office: Client) -> None:
+    name = work_without_a_price(world)
+    office.post(reverse("week-close", args=[FIRST_DAY]))
+    shown = said(office, "week")
+    assert "Not paid in this week" in shown
+    assert f"<h3>{name}</h3>" in shown
+    assert "no rate holds" in shown
+    statements = shown.split("Statements paid in this week")[1]
+    assert name not in statements
+    assert "Person 1" in statements
