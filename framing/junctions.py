@@ -8,6 +8,7 @@ short.
 
 from __future__ import annotations
 
+from framing.crosses import Side, contradicted, longer_because, rules_of_cross, through_of_cross
 from framing.joints import (
     AT_STRUCTURE,
     CORNER,
@@ -66,7 +67,9 @@ class _Finder:
         self.overrides = {frozenset(rule.walls): rule.through for rule in level.junctions}
         self.used_overrides: set[frozenset[str]] = set()
         self.partners: dict[tuple[int, int], tuple[int, int]] = {}
-        self.reported: set[tuple[int, ...]] = set()
+        self.stems: dict[tuple[int, int], int] = {}  # where a stem's tee stands in what was found
+        self.crosses: dict[frozenset[Side], Side] = {}
+        self.crossed: set[tuple[int, ...]] = set()
 
     def run(self) -> Junctions:
         crossings, in_line = meetings(self.walls, self.axes, self.practice.snap)
@@ -143,7 +146,8 @@ class _Finder:
         run_half, lap_half = self.axes[run].half, self.axes[lap].half
         self.ends[run][run_end] = WallEnd(THROUGH, run_at, lap, lap_half, slot, inside, lap_at, turn, is_door)
         self.ends[lap][lap_end] = WallEnd(LAP, lap_at, run, run_half, slot, lap_inside, run_at, turn, is_door)
-        self._snapped(m)
+        if m.gap:
+            self._caution_snapped(m.first, m.second, m.gap)
         self._add(DOOR_CORNER if is_door else CORNER, (run, lap), self._point(run, run_at), because, through)
 
     def _is_leg(self, wall_end: tuple[int, int, Length], other: int) -> bool:
@@ -178,87 +182,86 @@ class _Finder:
                 f"a door stands beside the corner in wall {self.walls[leg].mark}: the short leg laps the long wall, "
                 f"so wall {self.walls[through].mark} runs through"
             )
-        return longer, self._longer_because(first, second)
-
-    def _longer_because(self, first: int, second: int) -> str:
-        one, two = self.walls[first], self.walls[second]
-        if one.length == two.length:
-            return f"walls {one.mark} and {two.mark} are equally long: the one listed first, {one.mark}, runs through"
-        longer, shorter = (one, two) if one.length > two.length else (two, one)
-        return (
-            f"wall {longer.mark} ({length_text(longer.length)}) is longer than wall {shorter.mark} "
-            f"({length_text(shorter.length)}), so it runs through"
-        )
+        return longer, longer_because(self.walls[first], self.walls[second])
 
     def _tee(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length, gap: Length) -> None:
+        self._run_in(through, through_at, stem)
+        found = self._stem(stem, end, stem_at, through, through_at)
         before = self.ends[stem][end]
         if before is not None and before.role == STEM and self._same_line(before.other, through):
-            self._run_in(through, through_at, stem)
+            if found.stop(self.axes[stem].half) > before.stop(self.axes[stem].half):
+                self.ends[stem][end] = found
+                self.result.found[self.stems[stem, end]] = self._tee_found(stem, found)
             return
         if self._taken(stem, end, through):
             return
+        self.ends[stem][end] = found
+        if gap:
+            self._caution_snapped(stem, through, gap)
+        self.stems[stem, end] = len(self.result.found)
+        self.result.found.append(self._tee_found(stem, found))
+
+    def _tee_found(self, stem: int, end: WallEnd) -> Junction:
+        one, other = self.walls[stem].mark, self.walls[end.other].mark
+        because = (
+            f"wall {one} ends at wall {other}: its track stops one slot short ({length_text(end.slot)}) of the steel "
+            f"and the board of {other} runs on behind it"
+        )
+        return Junction(TEE, (other, one), self._point(stem, end.at), because, other)
+
+    def _stem(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length) -> WallEnd:
         side = self._side_of(through, stem, end)
         slot = self._slot(through, side, stem)
         turn = self.axes[stem].turn(self.axes[through])
-        self.ends[stem][end] = WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at, turn)
-        self._run_in(through, through_at, stem)
-        if gap:
-            self._caution_snapped(stem, through, gap)
-        self._add(
-            TEE,
-            (through, stem),
-            self._point(stem, stem_at),
-            f"wall {self.walls[stem].mark} ends at wall {self.walls[through].mark}: its track stops one slot short "
-            f"({length_text(slot)}) of the steel and the board of {self.walls[through].mark} runs on behind it",
-            through,
-        )
+        return WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at, turn)
 
     def _cross(self, m: Meeting) -> None:
-        through, because = self._through_of_cross(m)
-        if through == m.first:
+        through = self._through_of_cross(m)
+        if m.first in through:
             run, stop, stop_end, stop_at, run_at = m.first, m.second, m.second_end, m.second_at, m.first_at
         else:
             run, stop, stop_end, stop_at, run_at = m.second, m.first, m.first_end, m.first_at, m.second_at
         self._run_in(run, run_at, stop)
-        turn = self.axes[stop].turn(self.axes[run])
         if stop_end is not None:
-            partner = self.partners.get((stop, stop_end))
-            side = self._side_of(run, stop, stop_end)
-            slot = self._slot(run, side, stop)
-            if self.ends[stop][stop_end] is None:
-                self.ends[stop][stop_end] = WallEnd(STEM, stop_at, run, self.axes[run].half, slot, side, run_at, turn)
-                both = [stop] if partner is None else sorted((stop, partner[0]))
-                self._add(CROSS, (run, *both), self._point(stop, stop_at), because, run)
+            found, before = self._stem(stop, stop_end, stop_at, run, run_at), self.ends[stop][stop_end]
+            if before is not None and before.role == STEM and before.other in through:
+                if found.stop(self.axes[stop].half) > before.stop(self.axes[stop].half):
+                    self.ends[stop][stop_end] = found
+            elif not self._taken(stop, stop_end, run):
+                self.ends[stop][stop_end] = found
             return
         gap = self._gap(run, run_at, stop, stop_at)
         gaps = self.result.gaps.setdefault(stop, [])
-        if not any(abs(known.at - gap.at) < known.reach + gap.reach for known in gaps):
+        near = [known for known in gaps if abs(known.at - gap.at) < known.reach + gap.reach]
+        if not near:
             gaps.append(gap)
             gaps.sort(key=lambda item: item.at)
             self._run_in(stop, stop_at, run)
-            self._add(CROSS, (run, stop), self._point(stop, stop_at), because, run)
+        elif near[0].before.other not in through:
+            self._meets_two(stop, "from, to", stop_at, near[0].before.other, run)
 
-    def _through_of_cross(self, m: Meeting) -> tuple[int, str]:
-        chosen = self._override(m.first, m.second)
-        if chosen is not None:
-            return chosen, f"the plan says that wall {self.walls[chosen].mark} runs through"
-        if (m.first_end is None) != (m.second_end is None):
-            through = m.first if m.first_end is None else m.second
-            mark = self.walls[through].mark
-            return through, f"wall {mark} is drawn in one and the others end at it, so it runs through"
-        lengths = [self._run_length(m.first, m.first_end), self._run_length(m.second, m.second_end)]
-        through = m.first if lengths[0] >= lengths[1] else m.second
-        mark = self.walls[through].mark
-        if lengths[0] == lengths[1]:
-            return through, f"the crossing walls are equally long: the one listed first, {mark}, runs through"
-        return (
-            through,
-            f"wall {mark} is the longer at the crossing, so it runs through and the other stops at the slots",
-        )
+    def _through_of_cross(self, m: Meeting) -> Side:
+        """The side that runs through where two lines of walls cross: told once, whichever of their walls is looked at.
 
-    def _run_length(self, wall: int, end: int | None) -> Length:
-        partner = self.partners.get((wall, end)) if end is not None else None
-        return self.walls[wall].length + (self.walls[partner[0]].length if partner else 0)
+        The first of its walls that is looked at tells of the crossing.
+        """
+        one, two = self._at_crossing(m.first, m.first_end), self._at_crossing(m.second, m.second_end)
+        known = self.crosses.get(frozenset((one, two)))
+        if known is not None:
+            return known
+        rules = rules_of_cross(self.walls, one, two, self.overrides)
+        self.used_overrides.update(key for key, _ in rules)
+        mistake = contradicted(self.level.name, self.walls, one, two, (wall for _, wall in rules))
+        if mistake is not None:
+            self.result.mistakes.append(mistake)
+        through, because = through_of_cross(self.walls, one, two, rules[0][1] if rules else None)
+        self.crosses[frozenset((one, two))] = through
+        stop = two if through == one else one
+        self._add(CROSS, (through[0], *stop), self._point(m.first, m.first_at), because, through[0])
+        return through
+
+    def _at_crossing(self, wall: int, end: int | None) -> Side:
+        return (wall,) if end is None else tuple(sorted((wall, self.partners[wall, end][0])))
 
     def _gap(self, run: int, run_at: Length, stop: int, stop_at: Length) -> Gap:
         """The two stems of an interrupted wall, before and after the through wall as one walks along it."""
@@ -331,16 +334,19 @@ class _Finder:
         if known is None:
             return False
         if known.other != other:
-            self.result.mistakes.append(
-                Mistake(
-                    place(self.level.name, self.walls[wall].mark),
-                    ("from", "to")[end],
-                    f"({', '.join(length_text(part) for part in self._point(wall, self._own_end(wall, end)))})",
-                    f"meets wall {self.walls[known.other].mark} and wall {self.walls[other].mark} at once",
-                    "Move the walls apart, or end this wall at one of them.",
-                )
-            )
+            self._meets_two(wall, ("from", "to")[end], self._own_end(wall, end), known.other, other)
         return True
+
+    def _meets_two(self, wall: int, field: str, at: Length, one: int, two: int) -> None:
+        self.result.mistakes.append(
+            Mistake(
+                place(self.level.name, self.walls[wall].mark),
+                field,
+                f"({', '.join(length_text(part) for part in self._point(wall, at))})",
+                f"meets wall {self.walls[one].mark} and wall {self.walls[two].mark} at once",
+                "Move the walls apart, or end this wall at one of them.",
+            )
+        )
 
     def _override(self, first: int, second: int) -> int | None:
         key = frozenset((self.walls[first].mark, self.walls[second].mark))
@@ -373,10 +379,6 @@ class _Finder:
         layers = sum(board.thickness for board in self.walls[through].type.layers(face))
         self.result.slots.append(Slot(self.walls[lapping].mark, self.walls[through].mark, layers))
         return max(self.practice.slot, layers)
-
-    def _snapped(self, m: Meeting) -> None:
-        if m.gap:
-            self._caution_snapped(m.first, m.second, m.gap)
 
     def _caution_snapped(self, one: int, two: int, gap: Length) -> None:
         marks = (self.walls[one].mark, self.walls[two].mark)
