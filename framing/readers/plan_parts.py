@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from framing import practice as practice_fields
+from framing.checks import LEAST_STOCK
 from framing.length import Length, inch, length_text
 from framing.plan import WallType
 from framing.practice import FramingPractice
@@ -36,10 +37,24 @@ def read_boards(reading: Reading, value: Any) -> dict[str, Board | None]:
             width = reading.length(board["width"], where, "width", above=True)
             lay = reading.word(board.get("lay", "standing"), where, "lay", ("standing", "lying"))
             lengths = _lengths(reading, board["lengths"], where, "lengths")
+            _long_enough(reading, where, lengths)
         except (Unread, KeyError):
             continue
         found[name] = Board(name, thickness, width, lengths, lay)
     return found
+
+
+def _long_enough(reading: Reading, where: str, lengths: tuple[Length, ...]) -> None:
+    if max(lengths) < LEAST_STOCK:
+        least = length_text(LEAST_STOCK)
+        reading.note(
+            where,
+            "lengths",
+            length_text(max(lengths)),
+            f"is shorter than any sheet ({least} at least)",
+            "Check the unit.",
+        )
+        raise Unread
 
 
 def _lengths(reading: Reading, value: Any, where: str, field: str) -> tuple[Length, ...]:

@@ -10,6 +10,9 @@ from typing import Any, NamedTuple, TypeAlias
 from framing.readers.models.values import NotTaken, Vec
 
 Entity: TypeAlias = Any
+LINES = ("LINE", "LWPOLYLINE", "POLYLINE", "MLINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE")
+"""Kinds of entity that may have been meant as a wall's line."""
+
 _LEVEL = 0.5  # mm that a line may rise
 _SHORT = 1.0  # mm: shorter is no wall
 _STRAIGHT = 1e-9  # bulge
@@ -42,10 +45,10 @@ def segments_of(entity: Entity, mm: float) -> Iterator[Segment | NotTaken]:
             for one in entity.vertices
         ]
         is_closed = bool(entity.is_closed)
-    elif kind in ("ARC", "CIRCLE", "ELLIPSE", "SPLINE"):
-        raise NotTaken("is curved")
     elif kind == "MLINE":
         raise NotTaken("is a multiline; explode it and draw the wall's line")
+    elif kind in LINES:
+        raise NotTaken("is curved" if kind != "POLYLINE" else "is a mesh")
     else:
         raise NotTaken(f"is no line (a {kind})")
     if len(points) > _MOST_POINTS:
@@ -53,7 +56,7 @@ def segments_of(entity: Entity, mm: float) -> Iterator[Segment | NotTaken]:
     if is_closed and len(points) > 2:
         points = [*points, points[0]]
     for number, ((a, bulge), (b, _)) in enumerate(pairwise(points), 1):
-        own = handle if len(points) == 2 else f"{handle}#{number}"
+        own = handle if len(points) == 2 else f"{handle}-{number}"
         if abs(bulge) > _STRAIGHT:
             yield NotTaken(f"is curved between its points {number} and {number + 1}")
         else:

@@ -24,6 +24,7 @@ BROKEN = (
 UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 """$INSUNITS in the header, and the words for them."""
 
+WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 MM_PER_UNIT = {"in": 25.4, "ft": 304.8, "mm": 1.0, "cm": 10.0, "m": 1000.0}
 IMPERIAL = ("in", "ft")
 

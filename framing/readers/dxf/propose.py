@@ -6,9 +6,12 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
+from framing.length import length_text
 from framing.plan import DOOR, OPENING, WINDOW
 from framing.readers.dxf.blocks import jambs_of
-from framing.readers.dxf.opened import BROKEN, MM_PER_UNIT, open_dxf, refused, unit_of
+from framing.readers.dxf.lines import LINES
+from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, open_dxf, refused, unit_of
+from framing.readers.models.exact import exact
 from framing.readers.models.mapping import FORMAT, ModelTypes, types_from_value
 
 _WALL = ("wall", "partition", "ptn", "wand", "mur", "pared", "muro")
@@ -16,7 +19,6 @@ _NOT_OURS = ("extr", "exterior", "ext-", "found", "fndn", "struct", "full-height
 _DOOR = ("door", "dr-", "tür", "porte", "puerta")
 _WINDOW = ("window", "wind", "glaz", "fenster", "fenêtre", "ventana")
 _OPENING = ("opening", "opng", "borrow")
-_LINES = ("LINE", "LWPOLYLINE", "POLYLINE", "MLINE")
 _TYPE = "P362"
 _BOARD = "5/8 board"
 
@@ -44,7 +46,7 @@ def _proposal(drawing: Any, name: str) -> dict[str, Any]:
     lines: Counter[str] = Counter()
     inserts: Counter[tuple[str, str]] = Counter()
     for entity in drawing.modelspace():
-        if entity.dxftype() in _LINES:
+        if entity.dxftype() in LINES:
             lines[str(entity.dxf.layer)] += 1
         elif entity.dxftype() == "INSERT":
             inserts[str(entity.dxf.name), str(entity.dxf.layer)] += 1
@@ -93,8 +95,8 @@ def _block_row(drawing: Any, block: str, layer: str, unit: str) -> dict[str, Any
     definition = drawing.blocks.get(block)
     jambs = jambs_of(definition) if definition is not None and unit else None
     if jambs is not None:
-        mm = MM_PER_UNIT[unit]
-        row |= {"from": f"{round(jambs[0] * mm, 4):f} mm", "to": f"{round(jambs[1] * mm, 4):f} mm"}
+        ends = [exact(end * MM_PER_UNIT[unit], is_imperial=unit in IMPERIAL) for end in jambs]
+        row |= {"from": length_text(ends[0]), "to": length_text(ends[1])}
     row |= {"kind": kind or OPENING, "height": None, "sill": 0}
     if kind is None:
         row["because"] = "is not named as a door, a window or an opening"

@@ -12,8 +12,8 @@ from framing.length import TICKS_PER_MM
 from framing.pieces import Caution
 from framing.plan import Mistake, PlanMistakes
 from framing.readers.dxf.blocks import opening_at, with_opening
-from framing.readers.dxf.lines import Entity, Segment, segments_of
-from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, open_dxf, unit_of
+from framing.readers.dxf.lines import LINES, Entity, Segment, segments_of
+from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, WORDS, open_dxf, unit_of
 from framing.readers.dxf.propose import proposed_layers
 from framing.readers.models.exact import shown
 from framing.readers.models.mapping import LayerRow, ModelTypes, Steel, TypeRow
@@ -48,7 +48,7 @@ def read_dxf(path: Path, types: ModelTypes | None) -> tuple[Model, ModelTypes]:
     names = dict.fromkeys(row.level for row in types.layers if row.take)
     levels = tuple(ModelLevel(name, 0.0) for name in names)
     model = Model(
-        path.name, kind, used, used in IMPERIAL, levels, tuple(walls), elements, tuple(left_out), tuple(cautions)
+        path.name, kind, WORDS[used], used in IMPERIAL, levels, tuple(walls), elements, tuple(left_out), tuple(cautions)
     )
     return model, _as_kinds(types)
 
@@ -99,8 +99,10 @@ def _read(drawing: Any, types: ModelTypes, unit: str) -> tuple[list[ModelWall], 
     for layer, number in others.items():
         row = rows.get(layer.lower())
         reason = (row.because if row is not None else "") or f"is a layer that {types.source} does not take"
-        left_out.append(LeftOut(f"layer {layer}", f"{number} entities", reason))
-    return list(walls.values()), left_out, len(walls) + sum(1 for one in left_out if " on layer " in one.what)
+        what = "1 entity" if number == 1 else f"{number} entities"
+        left_out.append(LeftOut(f"layer {layer}", what, reason))
+    lines = sum(1 for one in left_out if one.what.partition(" on layer ")[0] in LINES)
+    return list(walls.values()), left_out, len(walls) + lines
 
 
 def _taken(entity: Entity, mm: float, left_out: list[LeftOut]) -> Iterator[Segment]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from framing.readers.ifc.frames import Entity
 from framing.readers.ifc.units import Units
+from framing.readers.models.values import NotTaken
 
 _NUMBER_AT_END = re.compile(r":\d+$")
 _LONGEST_NAME = 120
@@ -16,6 +17,7 @@ _FLAGS_OF_KIND = {
     "SHEAR": "shear",
     "MOVABLE": "movable",
 }
+_THICKEST = 10_000.0  # mm
 _COMMON = ("Pset_WallCommon",)
 
 
@@ -112,6 +114,8 @@ def _layers(material: Entity, units: Units) -> Layers:
             for layer in material.MaterialLayers
             if layer.LayerThickness and layer.LayerThickness > 0
         )
+        if any(layer.thickness > _THICKEST for layer in layers):
+            raise NotTaken("has a layer of more than ten metres")
         return Layers(layers, offset, sense, tuple(layer.name for layer in layers))
     if material.is_a("IfcMaterialList"):
         return Layers(materials=tuple(_name(one) for one in material.Materials))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from framing.readers.ifc.frames import Entity, placement_of
 from framing.readers.ifc.units import Units
 from framing.readers.models.values import ModelLevel, NotTaken
+from framing.readers.models.walls import NEAR_FLOOR
 from framing.readers.reading import LONGEST_MARK
 
-NEAR_FLOOR = 300.0  # mm: a wall whose base is this near to a floor stands on it
 _DEEPEST = 20
 _NO_STOREY_STEP = 1000.0
 
@@ -27,16 +28,14 @@ class Levels:
         """
         if stated is not None and abs(base - stated.floor) <= NEAR_FLOOR:
             return stated
-        near = [level for level in self.levels if abs(base - level.floor) <= NEAR_FLOOR]
-        if near:
-            return min(near, key=lambda level: abs(base - level.floor))
+        standing = [
+            level for level in self.levels if abs(base - level.floor) <= NEAR_FLOOR and base + top > 2 * level.floor
+        ]
+        if standing:
+            return min(standing, key=lambda level: abs(base - level.floor))
         floors = [float("-inf"), *(level.floor for level in self.levels[1:]), float("inf")]
-        return max(
-            self.levels,
-            key=lambda level: (
-                min(top, floors[self.levels.index(level) + 1]) - max(base, floors[self.levels.index(level)])
-            ),
-        )
+        heights = [min(top, above) - max(base, floor) for floor, above in pairwise(floors)]
+        return self.levels[heights.index(max(heights))]
 
 
 def levels_of(storeys: list[Entity], units: Units) -> Levels:

@@ -43,6 +43,7 @@ class _Slice(NamedTuple):
     left: float
     bottom: float
     tops: tuple[tuple[float, float], ...]  # (u, z)
+    is_even: bool  # as thick at one end of the slice as at the other
 
 
 def prism_of(faces: list[Face], openings: Sequence[tuple[float, float]] = ()) -> Prism:
@@ -159,22 +160,27 @@ def _slice(faces: list[Face], low: float, high: float) -> _Slice | None:
         if not cut:
             return None
         spots.append((u, cut))
-    vs = [v for _, cut in spots for v, _ in cut]
-    zs = [z for _, cut in spots for _, z in cut]
+    sides = [(min(v for v, _ in cut), max(v for v, _ in cut)) for _, cut in spots]
+    (right, left), (other_right, other_left) = sides
+    is_even = abs(right - other_right) <= EVEN and abs(left - other_left) <= EVEN
+    bottom = min(z for _, cut in spots for _, z in cut)
     tops = tuple((u, max(z for _, z in cut)) for u, cut in spots)
-    return _Slice(low, high, min(vs), max(vs), min(zs), tops)
+    return _Slice(low, high, min(right, other_right), max(left, other_left), bottom, tops, is_even)
 
 
 def _main(slices: list[_Slice]) -> _Slice:
     """The slice whose thickness most of the length has."""
-    best = max(slices, key=lambda one: sum(part.high - part.low for part in slices if _is_like(part, one)))
+    even = [part for part in slices if part.is_even]
+    if not even:
+        raise NotTaken("changes its thickness along its length")
+    best = max(even, key=lambda one: sum(part.high - part.low for part in slices if _is_like(part, one)))
     if best.left - best.right <= EVEN:
         raise NotTaken("has no thickness")
     return best
 
 
 def _is_like(part: _Slice, main: _Slice) -> bool:
-    return abs(part.right - main.right) <= EVEN and abs(part.left - main.left) <= EVEN
+    return part.is_even and abs(part.right - main.right) <= EVEN and abs(part.left - main.left) <= EVEN
 
 
 def _line(tops: list[tuple[float, float]]) -> tuple[float, float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -45,10 +46,10 @@ def read_ifc(path: Path, name: str) -> Model:
         joints = _joints(file)
     except BROKEN as error:
         raise PlanMistakes([_damaged(error)], name) from None
-    placed = _placed(measured, levels)
+    known = levels if levels.levels else levels_without_storeys([one.base for _, one in measured])
+    placed = _placed(measured, known, left_out)
     taken = [replace(wall, joints=tuple(joints[wall.id])) for wall in placed]
     left_out += _others(file)
-    known = levels if levels.levels else levels_without_storeys([one.base for _, one in measured])
     return Model(
         name,
         str(file.schema_identifier),
@@ -93,18 +94,22 @@ def _measured(walls: list[Entity], units: Units, left_out: list[LeftOut]) -> lis
         except NotTaken as why:
             left_out.append(LeftOut(own, what, str(why)))
         except BROKEN as error:
-            left_out.append(
-                LeftOut(own, what, f"cannot be read ({' '.join(str(error).split())[:80] or type(error).__name__})")
-            )
+            left_out.append(LeftOut(own, what, _unread(error)))
     return found
 
 
-def _placed(measured: list[tuple[Entity, Measured]], levels: Levels) -> Iterator[ModelWall]:
-    if not levels.levels:
-        levels = levels_without_storeys([one.base for _, one in measured])
+def _unread(error: Exception) -> str:
+    return f"cannot be read ({' '.join(str(error).split())[:80] or type(error).__name__})"
+
+
+def _placed(measured: list[tuple[Entity, Measured]], levels: Levels, left_out: list[LeftOut]) -> Iterator[ModelWall]:
     for element, one in measured:
-        storey = storey_of(element)
-        stated = levels.by_storey.get(storey.id()) if storey is not None else None
+        try:
+            storey = storey_of(element)
+            stated = levels.by_storey.get(storey.id()) if storey is not None else None
+        except BROKEN as error:
+            left_out.append(LeftOut(one.wall.id, one.wall.what, _unread(error)))
+            continue
         level = levels.of(stated, one.base, one.top)
         notes: tuple[tuple[str, str], ...] = ()
         if stated is not None and stated is not level:
@@ -121,29 +126,33 @@ def _joints(file: Entity) -> dict[str, list[ModelJoint]]:
     """Joints that the file states, by wall: which end meets which other wall."""
     found: dict[str, list[ModelJoint]] = defaultdict(list)
     for one in file.by_type("IfcRelConnectsPathElements"):
-        first, second = one.RelatingElement, one.RelatedElement
-        pairs = ((first, one.RelatingConnectionType, second), (second, one.RelatedConnectionType, first))
-        for wall, place, other in pairs:
-            if wall is not None and other is not None and place in _ENDS:
-                found[str(wall.GlobalId)].append(ModelJoint(_ENDS[place], str(other.GlobalId)))
+        with suppress(*BROKEN):  # a joint that cannot be read is found from the walls' own geometry
+            first, second = one.RelatingElement, one.RelatedElement
+            pairs = ((first, one.RelatingConnectionType, second), (second, one.RelatedConnectionType, first))
+            for wall, place, other in pairs:
+                if place in _ENDS:
+                    found[str(wall.GlobalId)].append(ModelJoint(_ENDS[place], str(other.GlobalId)))
     return found
 
 
 def _others(file: Entity) -> Iterator[LeftOut]:
     """Elements beside walls that someone might miss in the count."""
-    for kind, reason in (("IfcCurtainWall", "is a curtain wall, not a framed partition"),):
+    for kind in ("IfcCurtainWall", "IfcRelVoidsElement", "IfcDoor", "IfcWindow"):
         for element in file.by_type(kind):
-            yield LeftOut(str(element.GlobalId), what_is(element), reason)
-    for relation in file.by_type("IfcRelVoidsElement"):
-        host = relation.RelatingBuildingElement
-        if host is not None and not host.is_a("IfcWall"):
-            opening = relation.RelatedOpeningElement
-            yield LeftOut(
-                str(opening.GlobalId), what_is(opening), f"is an opening in an {host.is_a()}, which is no wall"
-            )
-    for kind in ("IfcDoor", "IfcWindow"):
-        for element in file.by_type(kind):
-            if not element.FillsVoids:
-                yield LeftOut(
-                    str(element.GlobalId), what_is(element), "stands in no opening of a wall; nothing is framed for it"
-                )
+            try:
+                reason, subject = _missed(element)
+                if reason:
+                    yield LeftOut(str(subject.GlobalId), what_is(subject), reason)
+            except BROKEN as error:
+                yield LeftOut(f"#{element.id()}", kind, _unread(error))
+
+
+def _missed(element: Entity) -> tuple[str, Entity]:
+    """Why an element beside walls is not counted, empty where it is; and the element to name."""
+    if element.is_a("IfcCurtainWall"):
+        return "is a curtain wall, not a framed partition", element
+    if element.is_a("IfcRelVoidsElement"):
+        host = element.RelatingBuildingElement
+        reason = "" if host.is_a("IfcWall") else f"is an opening in an {host.is_a()}, which is no wall"
+        return reason, element.RelatedOpeningElement
+    return "" if element.FillsVoids else "stands in no opening of a wall; nothing is framed for it", element

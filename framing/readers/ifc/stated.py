@@ -21,6 +21,7 @@ _NAMES = {
 }
 _AREA_PROPERTIES = {"area", "netarea", "netsidearea", "fläche", "nettofläche", "superficie", "oppervlakte"}
 _SAME = 1e-6
+_LARGEST = 1e10  # mm or mm²: more is no quantity of a wall
 
 
 def stated_of(element: Entity, units: Units) -> tuple[Stated, tuple[str, ...]]:
@@ -69,6 +70,6 @@ def _areas(group: Entity, per: float) -> Iterator[float]:
 
 
 def _only(values: list[float]) -> float | None:
-    """The one value that all are; None where they differ or are not above zero."""
+    """The one value that all are; None where they differ or are no size of a wall."""
     low, high = min(values, default=0.0), max(values, default=0.0)
-    return low if low > 0 and high - low <= _SAME * high else None
+    return low if low > 0 and high < _LARGEST and high - low <= _SAME * high else None

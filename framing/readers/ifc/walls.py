@@ -23,6 +23,7 @@ _LEVEL = 1.0  # mm that an axis may rise, or bend aside, from end to end
 _LAYERS_WITHIN = 2.0  # mm between the layers' sum and the body's thickness
 _HOLES = 0.01  # share of a side that a mesh may miss
 _DEEPEST = 6
+_LARGEST = 1_000_000.0  # mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,8 @@ def measure(element: Entity, units: Units, left_out: list[LeftOut]) -> Measured:
     else:
         prism = _from_stated(axis, frame, layers, turned, stated)
         notes.append(("measured as stated", "has an axis and no body; its height is the stated one"))
+    if max(prism.end - prism.start, prism.left - prism.right, prism.top_start, prism.top_end) > _LARGEST:
+        raise NotTaken("is more than a kilometre long, thick or high")
     openings, more = openings_in(element, frame, prism, boxes, left_out, has_body=shape is not None)
     if shape is not None and shape.is_mesh:
         _no_hidden_holes(faces, prism, sum(opening.area for opening in openings))
@@ -146,6 +149,7 @@ def _direction(axis: tuple[Vec3, Vec3] | None, placed: Frame, faces: list[Face])
     edges = [
         (math.hypot(b[0] - a[0], b[1] - a[1]), b[0] - a[0], b[1] - a[1])
         for face in faces
+        if max(point[2] for point in face.outer) - min(point[2] for point in face.outer) > _LEVEL
         for a, b in zip(face.outer, face.outer[1:] + face.outer[:1], strict=True)
         if abs(b[2] - a[2]) <= _LEVEL
     ]

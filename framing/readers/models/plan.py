@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from statistics import median_low
 
 from framing.checks import plan_mistakes
 from framing.plan import Level, Mistake, Plan, PlanMistakes, Wall, place
@@ -79,8 +80,9 @@ def _set_straight(taking: _Taking) -> tuple[float, list[ModelWall]]:
         return 0.0, []
     turn = main_turn(model.walls)
     xs, ys = [wall.origin.x for wall in model.walls], [wall.origin.y for wall in model.walls]
-    is_far = max(map(abs, xs + ys)) > _FAR
-    shift = Vec(-float(round(min(xs))), -float(round(min(ys)))) if is_far else Vec(0.0, 0.0)
+    middle = Vec(median_low(xs), median_low(ys))  # one wall astray does not move the others
+    is_far = max(abs(middle.x), abs(middle.y)) > _FAR
+    shift = Vec(-float(round(middle.x)), -float(round(middle.y))) if is_far else Vec(0.0, 0.0)
     walls = []
     for wall in model.walls:
         straight, bent = turned(wall, turn, shift)

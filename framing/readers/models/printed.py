@@ -93,7 +93,7 @@ def imported_text(found: dict[str, Any]) -> str:
 def _lines(found: dict[str, Any]) -> Iterator[str]:
     model = found["model"]
     yield (
-        f"Read from {model['kind']} in {model['unit']}, types from {model['types_from']}: "
+        f"Read from {model['kind']} (unit: {model['unit']}), types from {model['types_from']}: "
         f"{model['walls_taken']} of {model['walls_in_file']} walls taken."
     )
     for caution in model["cautions"]:

@@ -35,9 +35,9 @@ _WOOD = ("wood", "timber", "lumber", "holz", "bois")
 _SOLID = ("concrete", "masonry", "brick", "block", "cmu", "stone", "beton", "béton", "mauerwerk")
 _FLAG_WORDS = {"foundation": "foundation", "footing": "foundation", "parapet": "parapet", "retaining": "retaining"}
 _BY_FLAG = {
-    "external": "is external",
-    "load-bearing": "is load-bearing, which is outside of this work",
-    "shear": "is a shear wall, which is outside of this work",
+    "external": "is an external wall",
+    "load-bearing": "is load-bearing",
+    "shear": "is a shear wall",
     "parapet": "is a parapet",
     "foundation": "is a foundation",
     "retaining": "is a retaining wall",
@@ -105,12 +105,11 @@ def _layer_key(wall: ModelWall) -> tuple[tuple[str, int], ...]:
 
 
 def _not_ours(name: str, flags: tuple[str, ...], wall: ModelWall) -> str | None:
-    for flag in flags:
-        return _BY_FLAG.get(flag, f"is {flag}")
     low = name.lower()
-    for word, flag in _FLAG_WORDS.items():
-        if word in low:
-            return _BY_FLAG[flag]
+    named = [flag for word, flag in _FLAG_WORDS.items() if word in low]
+    reasons = [_BY_FLAG.get(flag, f"is {flag}") for flag in dict.fromkeys((*flags, *named))]
+    if reasons:
+        return " and ".join(reasons)
     materials = [text.lower() for text in (*wall.materials, *(layer.name for layer in wall.layers))]
     if _has(low, _WOOD) or any(_has(text, _WOOD) for text in materials):
         return "is framed in wood"
