@@ -7,14 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from framing.joints import Junctions
+from framing.joints import LAP, STEM, THROUGH, Junctions, RunIn
 from framing.junctions import find_junctions
-from framing.length import Length, length_text
+from framing.length import Length, in_words, inch, length_text
 from framing.meetings import axes_of, overlaps
 from framing.plan import DOOR, Level, Mistake, Opening, Plan, PlanMistakes, Wall, place
 from framing.practice import FramingPractice
 from framing.runs import frame_of
-from framing.studs import end_stud_at
+from framing.studs import end_stud_at, stud_top
+
+LEAST_STOCK = inch(12)
+_MOST_ALLOWED = inch(12)
+_CROSSING = (THROUGH, LAP, STEM)
 
 
 def validated(plan: Plan, source: str = "") -> Plan:
@@ -26,30 +30,53 @@ def validated(plan: Plan, source: str = "") -> Plan:
 
 
 def plan_mistakes(plan: Plan, *, is_whole: bool = True) -> Iterator[Mistake]:
-    """Every mistake of a plan, level by level. Junctions are looked at only where the walls themselves are sound.
+    """Every mistake of a plan, level by level. Junctions are looked at only where practice and walls are sound.
 
     `is_whole`: no wall is missing because it could not be read; else what the others meet cannot be told.
     """
-    yield from practice_mistakes(plan.practice)
+    of_practice = list(practice_mistakes(plan.practice))
+    yield from of_practice
     for level in plan.levels:
         own = [mistake for wall in level.walls for mistake in wall_mistakes(wall, level.name, plan.practice)]
         yield from own
         own_overlaps = list(_overlaps(level)) if not any(wall.start == wall.end for wall in level.walls) else []
         yield from own_overlaps
-        if is_whole and not own and not own_overlaps:
+        if is_whole and not own and not own_overlaps and not of_practice:
             yield from _junction_mistakes(level, plan)
 
 
 def practice_mistakes(practice: FramingPractice) -> Iterator[Mistake]:
-    """Allowances that contradict each other."""
-    if practice.track_stock < 2 * practice.splice_shortest:
-        yield Mistake(
-            "practice",
-            "track_stock",
-            length_text(practice.track_stock),
-            f"is under twice splice_shortest ({length_text(practice.splice_shortest)}), so no run could be spliced",
-            "Set a longer stock or a shorter piece.",
-        )
+    """Allowances that contradict each other, or that are far from any that could be built."""
+    for name in ("splice_shortest", "splice_clear"):
+        least = getattr(practice, name)
+        if practice.track_stock < 2 * least:
+            yield Mistake(
+                "practice",
+                "track_stock",
+                length_text(practice.track_stock),
+                f"is under twice {name} ({length_text(least)}), so no run could be spliced",
+                f"Set a longer stock or a smaller {name}.",
+            )
+    for name in ("track_stock", "stud_stock", "bead_stock"):
+        stock = getattr(practice, name)
+        for length in (stock,) if isinstance(stock, int) else stock:
+            if length < LEAST_STOCK:
+                yield Mistake(
+                    "practice",
+                    name,
+                    length_text(length),
+                    f"is shorter than any stock ({length_text(LEAST_STOCK)} at least)",
+                    "Check the unit.",
+                )
+    for name in ("floor_gap", "slot", "bead_gap", "stud_short", "snap"):
+        if getattr(practice, name) > _MOST_ALLOWED:
+            yield Mistake(
+                "practice",
+                name,
+                length_text(getattr(practice, name)),
+                f"is more than {length_text(_MOST_ALLOWED)}, too much for an allowance",
+                "Check the unit.",
+            )
 
 
 def wall_mistakes(wall: Wall, level: str, practice: FramingPractice) -> Iterator[Mistake]:
@@ -82,6 +109,15 @@ def wall_mistakes(wall: Wall, level: str, practice: FramingPractice) -> Iterator
             where, "height", length_text(min(wall.height_from, wall.height_to)), "leaves no stud", "Raise it."
         )
     for face, own in (("left_height", wall.left_height), ("right_height", wall.right_height)):
+        if own is not None and own <= wall.type.head_gap + practice.floor_gap:
+            yield Mistake(
+                where,
+                face,
+                length_text(own),
+                f"leaves no board between the floor gap ({length_text(practice.floor_gap)}) and the head gap "
+                f"({length_text(wall.type.head_gap)})",
+                "Raise it, or give the wall a type whose face is open.",
+            )
         if own is not None and own > wall.highest:
             yield Mistake(
                 where,
@@ -168,6 +204,7 @@ def _junction_mistakes(level: Level, plan: Plan) -> Iterator[Mistake]:
     yield from joined.mistakes
     if not joined.mistakes:
         yield from _short_runs(level, joined)
+        yield from _raked_studs(level, joined, plan.practice)
     yield from _openings_at_walls(level, joined)
     if "slot" in plan.set_by_plan:
         yield from _narrow_slots(level, joined, plan.practice.slot)
@@ -179,20 +216,52 @@ def _short_runs(level: Level, joined: Junctions) -> Iterator[Mistake]:
         flange = wall.type.stud.flange
         frame = frame_of(index, wall, joined)
         for run in frame.runs:
-            room = end_stud_at(frame, run, False) - end_stud_at(frame, run, True)
-            if room < flange:
+            apart = end_stud_at(frame, run, False) - end_stud_at(frame, run, True)
+            if apart < flange:
                 yield Mistake(
                     place(level.name, wall.mark),
                     "from, to",
                     f"({_point(wall.start)}) to ({_point(wall.end)})",
-                    f"leave {length_text(room + flange)} between its ends for two studs of {length_text(flange)}",
+                    f"leave {in_words(max(0, apart + flange))} between its ends for two studs of {length_text(flange)}",
                     "Lengthen the wall, or leave it out and frame it as part of the other.",
                 )
 
 
+def _raked_studs(level: Level, joined: Junctions, practice: FramingPractice) -> Iterator[Mistake]:
+    """A raked wall's stud at a corner stands beyond the drawn line, where the top has risen, or fallen, further."""
+    longest = max(practice.stud_stock)
+    for index, wall in enumerate(level.walls):
+        if wall.is_level_topped:
+            continue
+        frame = frame_of(index, wall, joined)
+        ends = (end_stud_at(frame, frame.runs[0], True), end_stud_at(frame, frame.runs[-1], False))
+        tops = [stud_top(frame, at, practice) for at in ends]
+        if max(tops) > longest:
+            yield Mistake(
+                place(level.name, wall.mark),
+                "height_from, height_to",
+                f"{length_text(wall.height_from)} to {length_text(wall.height_to)}",
+                f"needs a stud of {in_words(max(tops))} at its corner, and the longest stud in stock is "
+                f"{length_text(longest)}",
+                "Lower the wall or add a length to practice.stud_stock.",
+            )
+        if min(tops) <= practice.floor_gap:
+            yield Mistake(
+                place(level.name, wall.mark),
+                "height_from, height_to",
+                f"{length_text(wall.height_from)} to {length_text(wall.height_to)}",
+                "leaves no stud at its corner",
+                "Raise it.",
+            )
+
+
 def _openings_at_walls(level: Level, joined: Junctions) -> Iterator[Mistake]:
-    """An opening where another wall's steel runs in."""
-    for index, along, reach, other in joined.run_ins:
+    """An opening where another wall's steel runs in, along the wall or at its ends."""
+    places = list(joined.run_ins)
+    for index, (wall, ends) in enumerate(zip(level.walls, joined.ends, strict=True)):
+        half = wall.type.stud.web // 2
+        places += [RunIn(index, end.at, end.face_of_steel(half), end.other) for end in ends if end.role in _CROSSING]
+    for index, along, reach, other in dict.fromkeys(places):
         wall = level.walls[index]
         for opening in wall.openings:
             if opening.at < along + reach and opening.far > along - reach:
@@ -200,7 +269,8 @@ def _openings_at_walls(level: Level, joined: Junctions) -> Iterator[Mistake]:
                     place(level.name, wall.mark, opening.mark),
                     "at",
                     f"{length_text(opening.at)} with width {length_text(opening.width)}",
-                    f"lies where wall {level.walls[other].mark} runs in at {length_text(along)}",
+                    f"lies where the steel of wall {level.walls[other].mark} runs in, from {in_words(along - reach)} "
+                    f"to {in_words(along + reach)}",
                     "Move the opening or the wall.",
                 )
 

@@ -9,7 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from framing.board import FACES, Cap, caps, face_runs, high_area, net_area, opening_area
+from framing.board import FACES, Cap, board_top, caps, face_runs, high_area, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
 from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints
@@ -18,7 +18,7 @@ from framing.heights import height_cautions
 from framing.joints import LAP, STEM, Junctions, RunIn
 from framing.junctions import find_junctions
 from framing.layout import courses, joint_places, joints, lay_sheets, pieces_over_openings
-from framing.length import Length
+from framing.length import Length, in_words
 from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
 from framing.plan import Level, Wall
 from framing.practice import FramingPractice
@@ -110,11 +110,12 @@ def _count_wall(
     frame: Frame, walls: tuple[Wall, ...], near: Neighbours, run_ins: list[RunIn], explain: bool
 ) -> WallCount:
     practice = near.practice
+    standing = studs(frame, practice, run_ins)
     count = WallCount(
         frame,
         track_pieces(frame, practice),
-        studs(frame, practice, run_ins),
-        stock_for(frame, practice),
+        standing,
+        stock_for(standing, practice),
         [],
         [],
         Counts(),
@@ -190,7 +191,7 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
         if run.layer == len(kind.layers(run.face)):
             top = max(sheet.bottom + sheet.height for sheet in sheets) if sheets else practice.floor_gap
             rows = courses(board, practice.floor_gap, top)
-            for term in (*flat_joints(frame, run, cuts, rows), *leg_joints(frame, sheets)):
+            for term in (*flat_joints(frame, run, cuts, rows), *leg_joints(frame, run, sheets, rows)):
                 _take(count, term)
     for cap in caps(frame, practice):
         hung[cap.face, cap.layer] = _hang_cap(count, cap, practice)
@@ -223,10 +224,12 @@ def _hang(
     frame = count.frame
     net = net_area(frame, run, practice)
     cut_out = sum(opening_area(frame, run, opening, practice) for opening in frame.openings)
-    figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, face.height + practice.floor_gap)
+    tops = [in_words(int(board_top(frame, run.face, at) // 1)) for at in (run.start, run.end)]
+    rule, up_to = ("net", tops[:1]) if frame.wall.is_level_topped else ("net raked", tops)
+    figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, *up_to)
     face.run += run.end - run.start
     face.net += net
-    terms = [Term("board_net", "net", net, (*figures, Area(cut_out), Area(net)))]
+    terms = [Term("board_net", rule, net, (*figures, Area(cut_out), Area(net)))]
     high = high_area(frame, run, practice)
     if high:
         figures_high = (run.face, Number(run.layer), practice.high_board_from, Area(high))

@@ -1,20 +1,19 @@
 """Openings beside corners, tees and ends: is there room for the studs that must stand between?
 
 Common practice, no source. A door corner's leg holds slot, loose stud, a board's space and the door stud, clear of
-the crossing wall's steel; beside a tee the stem holds slot and one stud flange.
+the crossing wall's steel; beside a tee the stem holds slot and one stud flange; in the wall that runs through a corner
+an opening stays clear of the other's board.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from itertools import pairwise
 
-from framing.joints import LAP, STEM, WallEnd
-from framing.length import TICKS_PER_INCH as INCH
-from framing.length import Length, length_text, rounded
+from framing.joints import LAP, STEM, THROUGH, WallEnd
+from framing.length import Length, in_words, length_text
 from framing.pieces import Caution
-from framing.plan import DOOR, Opening, Wall, place
+from framing.plan import DOOR, LEFT, RIGHT, Opening, Wall, place
 from framing.practice import FramingPractice
 from framing.runs import Frame
 
@@ -60,39 +59,50 @@ def _at_end(
     practice: FramingPractice,
 ) -> Iterator[Caution]:
     track_end, _, end = run_end
-    flange = frame.wall.type.stud.flange
+    flange, half = frame.wall.type.stud.flange, frame.half
     jamb = frame.at(opening) if which == 0 else frame.far(opening)
     from_track = (jamb - track_end) * (1 if which == 0 else -1)
     if end.role == LAP:
         need = leg_needs(frame.wall, end.slot)
-        clear = from_track - max(end.flanges_back(frame.half)) + end.slot
+        clear = from_track - max(end.flanges_back(half)) + end.slot
         kind = "short leg" if opening.kind == DOOR else "opening beside a corner"
         words = "two stud flanges, the slot and a board"
     elif end.role == STEM:
         clear, need = from_track + end.slot, end.slot + flange
         kind = "door beside a tee" if opening.kind == DOOR else "opening beside a tee"
         words = "the slot and one stud flange"
+    elif end.role == THROUGH:
+        clear = from_track - end.outward(half) - end.face_of_steel(half)
+        need = _board_in_corner(which, walls[end.other], end)
+        kind, words = "opening beside a corner", f"the board of wall {walls[end.other].mark}"
     else:
         clear, need = from_track, 2 * flange
         kind, words = "opening beside an end", "two stud flanges"
     short = need - clear
     if short <= 0:
         return
-    moved = opening.at + (short if which == 0 else -short)
-    beside = f" of wall {walls[end.other].mark}" if end.role in (LAP, STEM) else ""
+    beside = f" of wall {walls[end.other].mark}" if end.role in (LAP, STEM, THROUGH) else ""
     what = "the crossing steel" + beside if beside else "the wall's end"
     yield Caution(
         kind,
-        f"{place(level, frame.wall.mark, opening.mark)}: {_inches(clear)} clear of {what}, where {_inches(need)} is "
-        f"needed ({words}): short by {_inches(short)}. Move the opening to {length_text(moved)} from the wall's start, "
-        "or narrow it.",
+        f"{place(level, frame.wall.mark, opening.mark)}: {in_words(clear)} clear of {what}, where {in_words(need)} is "
+        f"needed ({words}): short by {in_words(short)}. {_cure(frame.wall, opening, short if which == 0 else -short)}",
         (frame.wall.mark,) if not beside else (frame.wall.mark, walls[end.other].mark),
         opening.mark,
         short,
     )
 
 
-def _inches(length: Length) -> str:
-    """Inches for a sentence: the fraction where it is exact to 1/64 in, else three decimals."""
-    text = length_text(length)
-    return text if text.endswith('"') else f"{rounded(Fraction(length, INCH), 3)} in"
+def _board_in_corner(which: int, lapping: Wall, end: WallEnd) -> Length:
+    """The lapping wall's board that butts the through wall's inside face, measured along the through wall."""
+    is_its_end = 2 * end.other_at > lapping.length
+    looks_left = (end.inside == LEFT) == (is_its_end == (which == 0))
+    layers = lapping.type.layers(LEFT if looks_left else RIGHT)
+    return end.turn.over_sin(sum(board.thickness for board in layers))
+
+
+def _cure(wall: Wall, opening: Opening, by: Length) -> str:
+    moved = opening.at + by
+    if moved < 0 or moved + opening.width > wall.length:
+        return "Narrow the opening or lengthen the wall."
+    return f"Move the opening to {in_words(moved)} from the wall's start, or narrow it."

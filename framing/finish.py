@@ -56,32 +56,58 @@ def beads(frame: Frame, near: Neighbours) -> Iterator[Term]:
 def flat_joints(
     frame: Frame, run: FaceRun, cuts: Sequence[Length], rows: Sequence[tuple[Length, Length]]
 ) -> Iterator[Term]:
-    """Joints of one stretch of outermost layer: between sheets, and between courses."""
+    """Joints of one stretch of outermost layer: between sheets, and between courses, as far as the face reaches."""
     for at in cuts:
-        height = sum(high - low for low, high in _clear_of_openings(frame, at, rows))
+        height = sum(high - low for low, high in _clear_of_openings(frame, run.face, at, rows))
         if height:
             yield Term("tape", "flat joint", height, (run.face, at, height))
     for (bottom, height), _ in pairwise(rows):
         level = bottom + height
-        width = run.end - run.start
+        start, end = _higher_than(frame, run, level)
+        width = end - start
         for opening in frame.openings:
-            if opening.sill < level < opening.top:
-                width -= max(0, min(frame.far(opening), run.end) - max(frame.at(opening), run.start))
-        yield Term("tape", "course joint", width, (run.face, level, width))
+            if opening.sill <= level <= opening.top:
+                width -= max(0, min(frame.far(opening), end) - max(frame.at(opening), start))
+        if width:
+            yield Term("tape", "course joint", width, (run.face, level, width))
 
 
-def leg_joints(frame: Frame, sheets: Sequence[Sheet]) -> Iterator[Term]:
-    """The joint between a door corner's leg and the piece over the door."""
+def leg_joints(
+    frame: Frame, run: FaceRun, sheets: Sequence[Sheet], rows: Sequence[tuple[Length, Length]]
+) -> Iterator[Term]:
+    """The joint between a door corner's leg and the piece over the door, where no joint of two courses is."""
+    courses_meet = {bottom + height for bottom, height in rows}
     for sheet in sheets:
         top = sheet.bottom + sheet.height
+        is_leg = (run.legs[0] and sheet.at == run.start, run.legs[1] and sheet.at + sheet.width == run.end)
         for opening in frame.openings:
-            beside = frame.at(opening) == sheet.at + sheet.width or frame.far(opening) == sheet.at
-            if beside and top == opening.top:
+            beside = (
+                is_leg[0] and frame.at(opening) == sheet.at + sheet.width,
+                is_leg[1] and frame.far(opening) == sheet.at,
+            )
+            if any(beside) and top == opening.top and top not in courses_meet:
                 yield Term("tape", "course joint", sheet.width, (sheet.face, top, sheet.width))
 
 
-def _clear_of_openings(frame: Frame, at: Length, rows: Sequence[tuple[Length, Length]]) -> list[tuple[Length, Length]]:
-    spans = [(rows[0][0], rows[-1][0] + rows[-1][1])] if rows else []
+def _higher_than(frame: Frame, run: FaceRun, level: Length) -> tuple[Length, Length]:
+    """The part of a stretch whose board reaches above a level: all of it but under a raked top."""
+    start, end = run.start, run.end
+    tops = [board_top(frame, run.face, place) for place in (start, end)]
+    if max(tops) <= level:
+        return start, start
+    if min(tops) > level:
+        return start, end
+    wall, gap = frame.wall, frame.wall.type.head_gap
+    low, high = (wall.height_at(place + frame.origin) - gap for place in (start, end))
+    place = start + int((level - low) * (end - start) // (high - low))
+    return (place, end) if high > low else (start, place)
+
+
+def _clear_of_openings(
+    frame: Frame, face: str, at: Length, rows: Sequence[tuple[Length, Length]]
+) -> list[tuple[Length, Length]]:
+    top = min(rows[-1][0] + rows[-1][1], int(board_top(frame, face, at) // 1)) if rows else 0
+    spans = [(rows[0][0], top)] if rows and top > rows[0][0] else []
     for opening in frame.openings:
         if frame.at(opening) < at < frame.far(opening):
             spans = [

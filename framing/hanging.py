@@ -216,6 +216,10 @@ _OUT_OF_ORDER = (
     "the rules of these corners run in a ring, so the board of {then} goes up before that of {first}. Leave its edge "
     "at the corner unfastened until the other is up."
 )
+_BOTH_FACES = (
+    "the rules of its corners run in a ring, so the board of one of its faces goes up before that of the other. Leave "
+    "its edge at the corner unfastened until the other is up."
+)
 
 Wish = tuple[int, int, int, Length, Length]
 
@@ -239,6 +243,9 @@ def _ring_cautions(level: str, hung: Sequence[Hung], broken: set[Before]) -> Ite
     pairs = {(wall_of[rule.first].frame.index, wall_of[rule.then].frame.index, rule.is_tie) for rule in broken}
     for first, then, is_tie in sorted(pairs):
         one, two = hung[first].frame.wall.mark, hung[then].frame.wall.mark
+        if first == then:
+            yield Caution("out of order", f"{level}, wall {one}: {_BOTH_FACES}", (one,))
+            continue
         kind, told = _LEFT_LOOSE if is_tie else ("out of order", _OUT_OF_ORDER.format(then=two, first=one))
         yield Caution(kind, f"{level}, walls {one} and {two}: {told}", (one, two))
 

@@ -27,7 +27,7 @@ from framing.joints import (
     Slot,
     WallEnd,
 )
-from framing.length import Length, length_text
+from framing.length import Length, in_words, length_text
 from framing.lines import Point
 from framing.meetings import InLine, Meeting, axes_of, meetings, near_misses
 from framing.pieces import Caution
@@ -316,16 +316,16 @@ class _Finder:
 
     def _near_misses(self) -> None:
         for index, end, other, distance in near_misses(self.walls, self.axes, self.result.ends):
-            self.result.cautions.append(
-                Caution(
-                    "near miss",
-                    f"{self.level.name}, wall {self.walls[index].mark}: its {('from', 'to')[end]} end stops "
-                    f"{length_text(distance)} from the steel of wall {self.walls[other].mark} and is taken as free. "
-                    "Draw it on to that wall's line, or set this end to free.",
-                    (self.walls[index].mark, self.walls[other].mark),
-                    by=distance,
-                )
+            where = f"{self.level.name}, wall {self.walls[index].mark}: its {('from', 'to')[end]} end"
+            mark = self.walls[other].mark
+            told = (
+                f"{where} stops {in_words(distance)} from the steel of wall {mark} and is taken as free. Draw it on to "
+                "that wall's line, or set this end to free."
+                if distance
+                else f"{where} touches wall {mark} but is not joined to it and is taken as free, for the plan says how "
+                f"wall {mark} ends there. Set this end to free or structure too, or leave out that word."
             )
+            self.result.cautions.append(Caution("near miss", told, (self.walls[index].mark, mark), by=distance))
 
     # small helps
 

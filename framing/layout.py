@@ -143,21 +143,14 @@ def _has_leg(run: FaceRun, low: Length, high: Length, start: Length, end: Length
 
 
 def pieces_over_openings(frame: Frame, sheets: Iterable[Sheet]) -> int:
-    """How many pieces of board pass over an opening's head, whole or in part."""
+    """How many pieces of board pass over an opening's head, whole or in part; courses above those are not counted."""
     return sum(
         1
         for sheet in sheets
         if any(
-            (
-                sheet.at < frame.far(opening)
-                and sheet.at + sheet.width > frame.at(opening)
-                and sheet.bottom < opening.top + 1 <= sheet.bottom + sheet.height
-            )
-            or (
-                sheet.bottom >= opening.top
-                and sheet.at >= frame.at(opening)
-                and sheet.at + sheet.width <= frame.far(opening)
-            )
+            sheet.at < frame.far(opening)
+            and sheet.at + sheet.width > frame.at(opening)
+            and sheet.bottom <= opening.top < sheet.bottom + sheet.height
             for opening in frame.openings
         )
     )

@@ -131,6 +131,12 @@ def length_text(ticks: Length) -> str:
     return f'{sign}{inches}{tail}"'
 
 
+def in_words(ticks: Length) -> str:
+    """For a sentence: feet, inches and a fraction where that is exact to 1/64 in, else inches to three decimals."""
+    text = length_text(ticks)
+    return text if text.endswith('"') else f"{rounded(Fraction(ticks, TICKS_PER_INCH), 3)} in"
+
+
 def inches(ticks: Length) -> str:
     """Decimal inches for the printed JSON, no trailing zeros.
 

@@ -180,11 +180,22 @@ def near_misses(
                 point = loose.get((index, end))
                 if point is None:
                     continue
+                if _is_alongside(axes[index], axes[other]):
+                    continue
                 clear = _clear(axes[other], point)
                 if clear <= _NEAR_MISS_WITHIN and ((index, end) not in best or clear < best[index, end][0]):
                     best[index, end] = (clear, other)
     for (index, end), (clear, other) in sorted(best.items()):
         yield index, end, other, clear
+
+
+def _is_alongside(axis: Axis, other: Axis) -> bool:
+    """Parallel walls beside each other are not about to meet."""
+    turn = axis.turn(other)
+    if not (turn.dot and turn.is_straight):
+        return False
+    low, high = sorted(other.along(axis.point(at)) for at in (0, axis.length))
+    return min(high, other.length) > max(0, low)
 
 
 def _clear(axis: Axis, point: Point) -> Length:

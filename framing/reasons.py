@@ -56,6 +56,12 @@ RULES: dict[str, Rule] = {
         COMMON_PRACTICE,
         "{0} face, layer {1}: run {2}, from {3} to {4}, less {5} sq ft of openings = {6} sq ft",
     ),
+    "net raked": Rule(
+        "run x board height under the raked top, openings above the floor gap left out",
+        COMMON_PRACTICE,
+        "{0} face, layer {1}: run {2}, from {3} to {4} at its start and {5} at its end, less {6} sq ft of openings = "
+        "{7} sq ft",
+    ),
     "high": Rule(
         "board above the height from which it is priced apart",
         SOURCES["high_board_from"],

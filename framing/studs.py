@@ -8,6 +8,7 @@ shorter than the clear height by `practice.stud_short` (Ontario Building Code 9.
 from __future__ import annotations
 
 from bisect import bisect_left, insort
+from collections.abc import Iterable
 
 from framing.joints import LAP, STEM, THROUGH, RunIn
 from framing.length import Length
@@ -58,7 +59,7 @@ def _fixed(frame: Frame, run: Run, practice: FramingPractice, run_ins: list[RunI
     """(place, role, open side) of the studs that ends, openings and tees ask for.
 
     Webs stand flat to a run's end (a corner's flat side, a loose stud's side to the board in the slot, a cap) and to an
-    opening.
+    opening. A jamb without room for a stud on its track gets none: `framing.doors` cautions of it.
     """
     flange = frame.wall.type.stud.flange
     fixed = [
@@ -66,9 +67,10 @@ def _fixed(frame: Frame, run: Run, practice: FramingPractice, run_ins: list[RunI
         (end_stud_at(frame, run, False), _END_ROLES.get(run.end_end.role, "end"), "from"),
     ]
     for opening in frame.openings:
-        if frame.at(opening) >= run.start and frame.far(opening) <= run.end:
-            role = "door" if opening.kind == DOOR else "jamb"
+        role = "door" if opening.kind == DOOR else "jamb"
+        if run.start + flange <= frame.at(opening) <= run.end:
             fixed.append((frame.at(opening) - flange // 2, role, "from"))
+        if run.start <= frame.far(opening) <= run.end - flange:
             fixed.append((frame.far(opening) + flange // 2, role, "to"))
     if practice.tee_backing:
         taken = sorted(at for at, _, _ in fixed)
@@ -129,7 +131,7 @@ def _cripples(frame: Frame, at: Length, opening: Opening, practice: FramingPract
     return found
 
 
-def stock_for(frame: Frame, practice: FramingPractice) -> Length:
+def stock_for(studs: Iterable[Stud], practice: FramingPractice) -> Length:
     """The stock length that a wall's studs are cut from: the shortest that reaches its tallest stud."""
-    tallest = frame.wall.highest - frame.wall.type.head_gap - practice.stud_short
+    tallest = max(stud.length for stud in studs)
     return min(length for length in practice.stud_stock if length >= tallest)

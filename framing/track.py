@@ -158,7 +158,7 @@ def _splices(
     taken: list[Length] = []
     at = 0
     while length - at > _LOOKED_AHEAD * stock:  # so long a run is cut as far on as it goes, piece by piece
-        at = next((place for place in tries_from(at) if is_open(at, place)), at + shortest)
+        at = next((place for place in tries_from(at) if is_open(at, place)), at + stock)
         taken.append(at)
     fewest = -(-(length - at) // stock)
     for pieces in range(fewest, 2 * fewest + 3):

@@ -37,23 +37,17 @@ def read_boards(reading: Reading, value: Any) -> dict[str, Board | None]:
             width = reading.length(board["width"], where, "width", above=True)
             lay = reading.word(board.get("lay", "standing"), where, "lay", ("standing", "lying"))
             lengths = _lengths(reading, board["lengths"], where, "lengths")
-            _long_enough(reading, where, lengths)
+            _long_enough(reading, where, board["lengths"], lengths)
         except (Unread, KeyError):
             continue
         found[name] = Board(name, thickness, width, lengths, lay)
     return found
 
 
-def _long_enough(reading: Reading, where: str, lengths: tuple[Length, ...]) -> None:
+def _long_enough(reading: Reading, where: str, value: Any, lengths: tuple[Length, ...]) -> None:
     if max(lengths) < LEAST_STOCK:
         least = length_text(LEAST_STOCK)
-        reading.note(
-            where,
-            "lengths",
-            length_text(max(lengths)),
-            f"is shorter than any sheet ({least} at least)",
-            "Check the unit.",
-        )
+        reading.note(where, "lengths", value, f"has no sheet of {least} or more", "Check the unit.")
         raise Unread
 
 

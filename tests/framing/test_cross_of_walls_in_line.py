@@ -25,7 +25,7 @@ def lengths(out):
     return {mark: wall_of(out, mark)["track_length"] for mark in FOUR}
 
 
-@pytest.mark.parametrize("order", permutations(FOUR))
+@pytest.mark.parametrize("order", list(permutations(FOUR)))
 def test_of_four_equal_walls_the_line_listed_first_runs_through(order):
     out = taken(plan(*(FOUR[mark] for mark in order)))
     through = order[0][0]
