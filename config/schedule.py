@@ -7,6 +7,8 @@ from typing import Any
 from celery.schedules import crontab
 
 SCHEDULE: dict[str, dict[str, Any]] = {
+    # Every minute, because what is not sealed yet could still be changed without a trace.
+    "audit sealing": {"task": "jobs.audit_seal_due", "schedule": crontab()},
     # Every hour, because a week ends at another moment in every time zone, and is closed when the office closes it.
     "weekly reports": {"task": "payroll.weekly_reports_due", "schedule": crontab(minute=10)},
 }

@@ -2,7 +2,9 @@
 
 Canonical content is JSON with sorted keys and no spaces, in UTF-8, of: organisation, at (UTC, microseconds), actor,
 device, action, subject, before, after. Numbers that matter are strings in it, so that a value read back from the
-database gives the same bytes. Names of people never enter; ids do.
+database gives the same bytes. Names of people never enter; ids do, and digests with the person's own salt.
+
+Records are sealed into a chain afterwards (see `jobs.services.audit_sealing`), so that writers never wait for it.
 """
 
 from __future__ import annotations
@@ -34,13 +36,26 @@ def canonical(content: Mapping[str, Any] | Sequence[Any]) -> str:
     return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
+BEGINNING = bytes(32)
+
+
 def digest_of(actor: Actor, at: datetime, change: Change) -> bytes:
     """SHA-256 over the canonical content of one audit record."""
+    return record_digest(actor.organisation, actor.membership, actor.device, at, change)
+
+
+def link_digest(previous: bytes, number: int, record: bytes) -> bytes:
+    """SHA-256 that holds a record at its place: the link before it, the number in 8 bytes, the record's digest."""
+    return hashlib.sha256(previous + number.to_bytes(8, "big") + record).digest()
+
+
+def record_digest(organisation: int, actor: int | None, device: int | None, at: datetime, change: Change) -> bytes:
+    """As `digest_of`, from the ids under which the record was written."""
     content = {
-        "organisation": actor.organisation,
+        "organisation": organisation,
         "at": at.astimezone(UTC).isoformat(timespec="microseconds"),
-        "actor": actor.membership,
-        "device": actor.device,
+        "actor": actor,
+        "device": device,
         "action": change.action,
         "subject": [change.subject_kind, change.subject_key],
         "before": change.before,

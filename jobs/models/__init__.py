@@ -1,7 +1,7 @@
 """The records of organisations, people, jobs, plans, work and entries. Each module holds what its name says."""
 
 from jobs.models.accounts import Device, Membership, Organisation, User
-from jobs.models.audit import AuditRecord
+from jobs.models.audit import AuditLink, AuditRecord, FormerId
 from jobs.models.entries import Entry, EntryNote, EntryShare, Receipt
 from jobs.models.hours import Hours
 from jobs.models.inspections import Inspection
@@ -11,6 +11,7 @@ from jobs.models.sites import BudgetLine, Job, JobAccess
 from jobs.models.work import Operation, WorkUnit, WorkUnitMeasure
 
 __all__ = [
+    "AuditLink",
     "AuditRecord",
     "BudgetLine",
     "Crew",
@@ -19,6 +20,7 @@ __all__ = [
     "Entry",
     "EntryNote",
     "EntryShare",
+    "FormerId",
     "Hours",
     "Inspection",
     "Job",

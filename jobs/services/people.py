@@ -50,7 +50,11 @@ def person_create(*, actor: Actor, facts: PersonFacts, now: datetime) -> Person:
             started_on=facts.started_on,
             language=facts.language,
         )
-        after = {"number": person.number, "class": person.worker_class, "started_on": person.started_on.isoformat()}
+        after = {
+            "number": person.veiled(person.number),
+            "class": person.worker_class,
+            "started_on": person.started_on.isoformat(),
+        }
         write_down(actor, now, "person_create", "person", person.pk, after)
         return person
 

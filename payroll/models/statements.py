@@ -37,6 +37,9 @@ class Statement(Record):
     number = models.BigIntegerField(help_text="place in the organisation's chain, from 1")
     previous_digest = models.BinaryField(max_length=32)
     digest = models.BinaryField(max_length=32)
+    written_in = models.BigIntegerField(
+        null=True, blank=True, help_text="for a restored statement: the id its organisation had when it was written"
+    )
 
     class Meta(Record.Meta):
         abstract = False

@@ -1,0 +1,31 @@
+"""Rates held against the audit records of their setting: a price changed behind the services is found."""
+
+from __future__ import annotations
+
+from django.db import connection
+
+from jobs.tenancy import organisation_in_scope
+
+# A restored rate bears another id than its audit record, which is kept as it was written.
+_RATES = """
+SELECT r.id, CASE WHEN a.id IS NULL THEN 'no audit record tells of it'
+                  ELSE 'it is ' || r.amount || ' from ' || r.starts_on || ' on, set was '
+                       || (a.after->>'amount') || ' from ' || (a.after->>'starts_on') || ' on' END
+  FROM payroll_rate r
+  LEFT JOIN jobs_auditrecord a
+    ON a.organisation_id = r.organisation_id AND a.subject_kind = 'rate' AND a.action = 'rate_set'
+   AND ((a.written_in IS NULL AND a.subject_key = r.id::text)
+        OR EXISTS (SELECT 1 FROM jobs_formerid f
+                    WHERE f.organisation_id = r.organisation_id AND f.kind = 'payroll.rate' AND f.now = r.id
+                      AND f.written_in = a.written_in AND f.former::text = a.subject_key))
+ WHERE r.organisation_id = %(organisation)s
+   AND (a.id IS NULL OR r.amount <> (a.after->>'amount')::numeric OR r.starts_on::text <> a.after->>'starts_on')
+ ORDER BY r.id
+"""
+
+
+def rates_changed() -> list[str]:
+    """A sentence for each rate of the organisation in scope that is not what was set."""
+    with connection.cursor() as cursor:
+        cursor.execute(_RATES, {"organisation": organisation_in_scope()})
+        return [f"rate {rate}: {why}." for rate, why in cursor.fetchall()]
