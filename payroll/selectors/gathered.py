@@ -110,12 +110,13 @@ CREATE TEMPORARY TABLE {p}_share ON COMMIT DROP AS
 WITH raw AS MATERIALIZED (
   SELECT s.person_id, s.entry_id, e.worked_on, e.job_id, u.operation_id, s.quantity,
          COALESCE(w.type_name, '') AS wall_type, COALESCE(w.band, '') AS band, p.worker_class
-    FROM jobs_entry e
+    FROM jobs_job j -- leads to the index by job and day, whatever the planner knows
+    JOIN jobs_entry e ON e.organisation_id = j.organisation_id AND e.job_id = j.id
     JOIN jobs_entryshare s ON s.organisation_id = e.organisation_id AND s.entry_id = e.id
     JOIN jobs_workunit u ON u.organisation_id = e.organisation_id AND u.id = e.work_unit_id
     JOIN jobs_person p ON p.organisation_id = s.organisation_id AND p.id = s.person_id
     LEFT JOIN {p}_wall w ON w.wall_id = u.wall_id
-   WHERE e.organisation_id = %(organisation)s AND e.worked_on BETWEEN %(first)s AND %(last)s AND s.quantity > 0
+   WHERE j.organisation_id = %(organisation)s AND e.worked_on BETWEEN %(first)s AND %(last)s AND s.quantity > 0
      AND NOT EXISTS (SELECT 1 FROM jobs_entry n WHERE n.organisation_id = e.organisation_id AND n.replaces_id = e.id)
      {only_shares}
 ), kinds AS MATERIALIZED (
@@ -141,8 +142,9 @@ SELECT person_id,
 _HOURS = """
 CREATE TEMPORARY TABLE {p}_hours ON COMMIT DROP AS
 SELECT h.id AS hours_id, h.person_id, h.worked_on, h.job_id, h.kind, h.minutes
-  FROM jobs_hours h
- WHERE h.organisation_id = %(organisation)s AND h.worked_on BETWEEN %(first)s AND %(last)s AND h.minutes > 0
+  FROM jobs_job j
+  JOIN jobs_hours h ON h.organisation_id = j.organisation_id AND h.job_id = j.id
+ WHERE j.organisation_id = %(organisation)s AND h.worked_on BETWEEN %(first)s AND %(last)s AND h.minutes > 0
    AND NOT EXISTS (SELECT 1 FROM jobs_hours n WHERE n.organisation_id = h.organisation_id AND n.replaces_id = h.id)
    {only_hours}
 """

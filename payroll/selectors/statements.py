@@ -61,7 +61,12 @@ class StatementRow:
 
 def statement_detail(*, actor: Actor, statement: int) -> StatementDetail:
     """One statement with lines, walls, hours and floors. Raises NotFound, and to a worker for another's statement."""
-    found = statements_seen_by(actor).select_related("pay_week", "paid_in", "person", "corrects").filter(pk=statement).first()
+    found = (
+        statements_seen_by(actor)
+        .select_related("pay_week", "paid_in", "person", "corrects")
+        .filter(pk=statement)
+        .first()
+    )
     if found is None:
         raise not_found("statement", "statement", statement)
     after = Statement.objects.filter(corrects=found).values_list("pk", flat=True).first()

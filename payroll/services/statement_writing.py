@@ -126,6 +126,9 @@ class Writer:
     def __init__(self) -> None:
         self._organisation = organisation_in_scope()
         with connection.cursor() as cursor:
+            # PostgreSQL keeps the plans that check keys for as long as a session lives. Made while these tables were
+            # small, they would read them whole ever after; made like this, they go by the index from the start.
+            cursor.execute("SET LOCAL enable_seqscan = off")
             cursor.execute(
                 "SELECT pg_advisory_xact_lock(hashtextextended('piecewall statements', %s))", [self._organisation]
             )

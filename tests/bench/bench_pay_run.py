@@ -99,6 +99,7 @@ def _copy(firm: Firm) -> int:
 
     def step() -> None:
         with connection.cursor() as cursor:
+            cursor.execute("SET LOCAL enable_seqscan = off")  # as ours does, for the plans that check keys
             for table in KEPT:
                 cursor.execute(f"INSERT INTO {table} SELECT * FROM kept_{firm.entries}_{table}")
 
