@@ -44,7 +44,7 @@ def opening_at(
         high = low + stated["WIDTH"] / (abs(float(insert.dxf.xscale)) or 1.0)
     height = stated.get("HEIGHT", None if row.height is None else row.height / TICKS_PER_MM)
     if height is None:
-        raise NotTaken(f"has no height: write it for block {insert.dxf.name} in the types file")
+        raise NotTaken(f"has no height: write it for block {row.block} in the types file")
     sill = stated.get("SILL", row.sill / TICKS_PER_MM)
     base = drawing.blocks.get(insert.dxf.name).block.dxf.base_point
     matrix = insert.matrix44()
@@ -68,7 +68,7 @@ def _jambs(insert: Entity, row: BlockRow, drawing: Any, mm: float) -> tuple[floa
         return row.start / TICKS_PER_MM, row.end / TICKS_PER_MM
     found = jambs_of(drawing.blocks.get(insert.dxf.name))
     if found is None:
-        raise NotTaken(f"shows no width: write from and to for block {insert.dxf.name} in the types file")
+        raise NotTaken(f"shows no width: write from and to for block {row.block} in the types file")
     return found[0] * mm, found[1] * mm
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any, NamedTuple, TypeAlias
 
-from framing.readers.models.values import NotTaken, Vec
+from framing.readers.models.values import NotTaken, Vec, printable
 
 Entity: TypeAlias = Any
 LINES = ("LINE", "LWPOLYLINE", "POLYLINE", "MLINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE")
@@ -25,6 +25,11 @@ class Segment(NamedTuple):
     id: str
     start: Vec
     end: Vec
+
+
+def layer_of(entity: Entity) -> str:
+    """The name of an entity's layer, as the mapping file writes it."""
+    return printable(entity.dxf.get("layer", "0"))
 
 
 def segments_of(entity: Entity, mm: float) -> Iterator[Segment | NotTaken]:

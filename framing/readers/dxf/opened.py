@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 from typing import Any
 
 from framing.plan import Mistake, PlanMistakes
+from framing.readers.models.values import damage, printable
 
 LARGEST = 32 * 1024 * 1024
 BROKEN = (
@@ -29,8 +31,10 @@ MM_PER_UNIT = {"in": 25.4, "ft": 304.8, "mm": 1.0, "cm": 10.0, "m": 1000.0}
 IMPERIAL = ("in", "ft")
 
 
-def open_dxf(path: Path) -> Any:
-    """The parsed drawing. Raises PlanMistakes with one sentence where it cannot be read whole."""
+def open_dxf(path: Path) -> tuple[Any, tuple[str, ...]]:
+    """The parsed drawing and the parser's own complaints. Raises PlanMistakes with one sentence where it cannot be
+    read whole.
+    """
     name = path.name
     try:
         size = path.stat().st_size
@@ -45,11 +49,30 @@ def open_dxf(path: Path) -> Any:
     _look_at(data, name)
     import ezdxf
 
+    heard = _Heard()
+    logger = logging.getLogger("ezdxf")
+    logger.addHandler(heard)
+    propagates, logger.propagate = logger.propagate, False
     try:
-        return ezdxf.readfile(path)
-    except (ezdxf.DXFError, *BROKEN) as error:
-        reason = " ".join(str(error).split())[:120] or type(error).__name__
-        raise refused(name, f"cannot be parsed ({reason})", "Save it again.") from None
+        return ezdxf.readfile(path), tuple(heard.messages)
+    except ezdxf.DXFError as error:
+        raise refused(name, f"cannot be parsed ({' '.join(str(error).split())[:120]})", "Save it again.") from None
+    except BROKEN as error:
+        raise damaged(name, error) from None
+    finally:
+        logger.removeHandler(heard)
+        logger.propagate = propagates
+
+
+class _Heard(logging.Handler):
+    """Keeps what the parser warns of while it reads on."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.messages: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.messages.append(record.getMessage())
 
 
 def unit_of(drawing: Any) -> str:
@@ -61,7 +84,11 @@ def unit_of(drawing: Any) -> str:
 
 
 def refused(name: str, reason: str, cure: str) -> PlanMistakes:
-    return PlanMistakes([Mistake("the drawing", "", "", reason, cure)], name)
+    return PlanMistakes([Mistake("the drawing", "", "", printable(reason, 250), cure)], name)
+
+
+def damaged(name: str, error: Exception) -> PlanMistakes:
+    return refused(name, f"is damaged: {damage(error)}", "Save it again.")
 
 
 def _look_at(data: bytes, name: str) -> None:

@@ -9,10 +9,11 @@ from typing import Any
 from framing.length import length_text
 from framing.plan import DOOR, OPENING, WINDOW
 from framing.readers.dxf.blocks import jambs_of
-from framing.readers.dxf.lines import LINES
-from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, open_dxf, refused, unit_of
+from framing.readers.dxf.lines import LINES, layer_of
+from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, damaged, open_dxf, unit_of
 from framing.readers.models.exact import exact
 from framing.readers.models.mapping import FORMAT, ModelTypes, types_from_value
+from framing.readers.models.values import printable
 
 _WALL = ("wall", "partition", "ptn", "wand", "mur", "pared", "muro")
 _NOT_OURS = ("extr", "exterior", "ext-", "found", "fndn", "struct", "full-height-masonry", "cmu", "conc")
@@ -25,7 +26,7 @@ _BOARD = "5/8 board"
 
 def propose_layers(path: Path) -> dict[str, Any]:
     """The mapping file's value for a drawing. Raises PlanMistakes where it cannot be read."""
-    return propose_for(open_dxf(path), path.name)
+    return propose_for(open_dxf(path)[0], path.name)
 
 
 def propose_for(drawing: Any, name: str) -> dict[str, Any]:
@@ -33,7 +34,7 @@ def propose_for(drawing: Any, name: str) -> dict[str, Any]:
     try:
         return _proposal(drawing, name)
     except BROKEN as error:
-        raise refused(name, f"is damaged ({' '.join(str(error).split())[:100]})", "Save it again.") from None
+        raise damaged(name, error) from None
 
 
 def proposed_layers(drawing: Any, name: str) -> ModelTypes:
@@ -47,9 +48,9 @@ def _proposal(drawing: Any, name: str) -> dict[str, Any]:
     inserts: Counter[tuple[str, str]] = Counter()
     for entity in drawing.modelspace():
         if entity.dxftype() in LINES:
-            lines[str(entity.dxf.layer)] += 1
+            lines[layer_of(entity)] += 1
         elif entity.dxftype() == "INSERT":
-            inserts[str(entity.dxf.name), str(entity.dxf.layer)] += 1
+            inserts[str(entity.dxf.name), layer_of(entity)] += 1
     blocks: dict[str, dict[str, Any]] = {}
     for (block, layer), number in inserts.items():
         row = blocks.setdefault(block, _block_row(drawing, block, layer, unit))
@@ -88,10 +89,10 @@ def _layer_row(layer: str, number: int) -> dict[str, Any]:
 
 
 def _block_row(drawing: Any, block: str, layer: str, unit: str) -> dict[str, Any]:
-    low = f"{block} {layer}".lower()
     kinds = ((DOOR, _DOOR), (WINDOW, _WINDOW), (OPENING, _OPENING))
-    kind = next((kind for kind, words in kinds if any(word in low for word in words)), None)
-    row: dict[str, Any] = {"block": block, "layer": layer, "inserts": 0, "take": kind is not None}
+    named = [kind for text in (block, layer) for kind, words in kinds if any(word in text.lower() for word in words)]
+    kind = named[0] if named else None  # the block's own name before its layer's
+    row: dict[str, Any] = {"block": printable(block), "layer": layer, "inserts": 0, "take": kind is not None}
     definition = drawing.blocks.get(block)
     jambs = jambs_of(definition) if definition is not None and unit else None
     if jambs is not None:

@@ -12,12 +12,23 @@ from framing.length import TICKS_PER_MM
 from framing.pieces import Caution
 from framing.plan import Mistake, PlanMistakes
 from framing.readers.dxf.blocks import opening_at, with_opening
-from framing.readers.dxf.lines import LINES, Entity, Segment, segments_of
-from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, WORDS, open_dxf, unit_of
+from framing.readers.dxf.lines import LINES, Entity, Segment, layer_of, segments_of
+from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, WORDS, damaged, open_dxf, unit_of
 from framing.readers.dxf.propose import proposed_layers
 from framing.readers.models.exact import shown
 from framing.readers.models.mapping import LayerRow, ModelTypes, Steel, TypeRow
-from framing.readers.models.values import LeftOut, Model, ModelLevel, ModelWall, NotTaken, Vec, unit_vector
+from framing.readers.models.values import (
+    LeftOut,
+    Model,
+    ModelLevel,
+    ModelWall,
+    NotTaken,
+    Vec,
+    damage,
+    damaged_file,
+    printable,
+    unit_vector,
+)
 
 _SAME = 0.5  # mm
 _FACES = (40.0, 400.0)  # mm between two lines that may be the two faces of one wall
@@ -29,12 +40,12 @@ def read_dxf(path: Path, types: ModelTypes | None) -> tuple[Model, ModelTypes]:
 
     Raises PlanMistakes where the drawing cannot be read whole, or does not say its unit or its walls' heights.
     """
-    drawing = open_dxf(path)
+    drawing, errors = open_dxf(path)
     types = types if types is not None else proposed_layers(drawing, path.name)
     unit = unit_of(drawing)
     _check(path.name, types, unit)
     used = types.drawing_unit or unit
-    cautions = []
+    cautions = list(damaged_file(path.name, errors))
     if unit and unit != used:
         text = f"{path.name}: the drawing says {unit}, {types.source} says {used}; {used} is used. Check one length."
         cautions.append(Caution("unit", text, ()))
@@ -43,8 +54,7 @@ def read_dxf(path: Path, types: ModelTypes | None) -> tuple[Model, ModelTypes]:
         cautions += _two_lines(path.name, walls)
         kind = f"DXF {drawing.acad_release}"
     except BROKEN as error:
-        reason = f"is damaged ({' '.join(str(error).split())[:100] or type(error).__name__})"
-        raise PlanMistakes([Mistake("the drawing", "", "", reason, "Save it again.")], path.name) from None
+        raise damaged(path.name, error) from None
     names = dict.fromkeys(row.level for row in types.layers if row.take)
     levels = tuple(ModelLevel(name, 0.0) for name in names)
     model = Model(
@@ -84,7 +94,7 @@ def _read(drawing: Any, types: ModelTypes, unit: str) -> tuple[list[ModelWall], 
     inserts = []
     others: Counter[str] = Counter()
     for entity in drawing.modelspace():
-        layer = str(entity.dxf.get("layer", "0"))
+        layer = layer_of(entity)
         row = rows.get(layer.lower())
         if entity.dxftype() == "INSERT":
             inserts.append(entity)
@@ -106,7 +116,7 @@ def _read(drawing: Any, types: ModelTypes, unit: str) -> tuple[list[ModelWall], 
 
 
 def _taken(entity: Entity, mm: float, left_out: list[LeftOut]) -> Iterator[Segment]:
-    handle, what = str(entity.dxf.handle), f"{entity.dxftype()} on layer {entity.dxf.layer}"
+    handle, what = str(entity.dxf.handle), f"{entity.dxftype()} on layer {layer_of(entity)}"
     try:
         for one in segments_of(entity, mm):
             if isinstance(one, NotTaken):
@@ -116,7 +126,7 @@ def _taken(entity: Entity, mm: float, left_out: list[LeftOut]) -> Iterator[Segme
     except NotTaken as why:
         left_out.append(LeftOut(handle, what, str(why)))
     except BROKEN as error:
-        left_out.append(LeftOut(handle, what, f"cannot be read ({' '.join(str(error).split())[:80]})"))
+        left_out.append(LeftOut(handle, what, f"cannot be read: {damage(error)}"))
 
 
 def _once(
@@ -171,13 +181,14 @@ def _openings(
     layers = {row.layer.lower() for row in types.layers if row.take}
     mm = MM_PER_UNIT[unit]
     for insert in inserts:
-        name = str(insert.dxf.name)
+        raw = str(insert.dxf.name)
+        name = printable(raw)
         what = f"INSERT of block {name}"
         row = rows.get(name.lower())
         try:
             if row is None or not row.take:
-                block = drawing.blocks.get(name)
-                inside = {str(one.dxf.layer).lower() for one in block or () if one.dxftype() in ("LINE", "LWPOLYLINE")}
+                block = drawing.blocks.get(raw)
+                inside = {layer_of(one).lower() for one in block or () if one.dxftype() in ("LINE", "LWPOLYLINE")}
                 if inside & layers:
                     raise NotTaken("is a block with wall lines in it; explode it")
                 raise NotTaken((row.because if row else "") or f"is of a block that {types.source} does not take")
@@ -186,9 +197,7 @@ def _openings(
         except NotTaken as why:
             left_out.append(LeftOut(str(insert.dxf.handle), what, str(why)))
         except BROKEN as error:
-            left_out.append(
-                LeftOut(str(insert.dxf.handle), what, f"cannot be read ({' '.join(str(error).split())[:80]})")
-            )
+            left_out.append(LeftOut(str(insert.dxf.handle), what, f"cannot be read: {damage(error)}"))
 
 
 def _two_lines(name: str, walls: list[ModelWall]) -> Iterator[Caution]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from framing.readers.ifc.frames import Entity
 from framing.readers.ifc.units import Units
-from framing.readers.models.values import NotTaken
+from framing.readers.models.values import NotTaken, printable
 
 _NUMBER_AT_END = re.compile(r":\d+$")
 _LONGEST_NAME = 120
@@ -51,7 +51,7 @@ def type_name(element: Entity) -> str:
     names = [kind.Name if kind is not None else None, element.ObjectType, element.Name]
     name = next((str(one).strip() for one in names if one and str(one).strip()), "")
     name = _NUMBER_AT_END.sub("", name)
-    return "".join(letter if letter.isprintable() else " " for letter in name)[:_LONGEST_NAME] or "without a type"
+    return printable(name, _LONGEST_NAME) or "without a type"
 
 
 def property_sets(element: Entity) -> list[Entity]:
@@ -125,9 +125,9 @@ def _layers(material: Entity, units: Units) -> Layers:
 
 
 def _layer_name(layer: Entity) -> str:
-    names = [_name(layer.Material) if layer.Material is not None else "", str(getattr(layer, "Name", None) or "")]
+    names = [_name(layer.Material) if layer.Material is not None else "", printable(getattr(layer, "Name", None) or "")]
     return next((name for name in names if name), "without a name")
 
 
 def _name(material: Entity | None) -> str:
-    return str(getattr(material, "Name", None) or "")[:_LONGEST_NAME]
+    return printable(getattr(material, "Name", None) or "", _LONGEST_NAME)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from framing.readers.ifc.frames import Entity, placement_of
 from framing.readers.ifc.units import Units
-from framing.readers.models.values import ModelLevel, NotTaken
+from framing.readers.models.values import ModelLevel, NotTaken, printable
 from framing.readers.models.walls import NEAR_FLOOR
 from framing.readers.reading import LONGEST_MARK
 
@@ -81,7 +81,7 @@ def storey_of(element: Entity) -> Entity | None:
 
 
 def _own_name(name: str, names: set[str]) -> str:
-    shown = "".join(letter for letter in name if letter.isprintable()).strip()[:LONGEST_MARK] or "Storey"
+    shown = printable(name, LONGEST_MARK).strip() or "Storey"
     number = 1
     own = shown
     while own in names:

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from framing.plan import Mistake, PlanMistakes
+from framing.readers.models.values import damage
 
 if TYPE_CHECKING:
     import ifcopenshell
+
+BROKEN = (ArithmeticError, AttributeError, LookupError, MemoryError, OSError, RuntimeError, TypeError, ValueError)
+"""What a damaged file makes of reading it: references to nothing, wrong kinds, missing values."""
 
 LARGEST = 64 * 1024 * 1024
 _SCHEMAS = re.compile(r"IFC2X3|IFC4|IFC4X3(_\w+)?")
@@ -17,8 +22,8 @@ _HEADER = re.compile(rb"FILE_SCHEMA\s*\(\s*\(\s*'([^']{1,60})'", re.IGNORECASE)
 _END = b"END-ISO-10303-21;"
 
 
-def open_ifc(path: Path, name: str) -> ifcopenshell.file:
-    """The parsed file. Raises PlanMistakes with one sentence where it cannot be read whole."""
+def open_ifc(path: Path, name: str) -> tuple[ifcopenshell.file, tuple[str, ...]]:
+    """The parsed file and the parser's own complaints. Raises PlanMistakes where it cannot be read, in one sentence."""
     try:
         size = path.stat().st_size
         if size > LARGEST:
@@ -33,21 +38,20 @@ def open_ifc(path: Path, name: str) -> ifcopenshell.file:
     _look_at(data, name)
     import ifcopenshell
 
+    log: Callable[[], str] = ifcopenshell.get_log
+    log()  # empties it: only this file's errors are wanted
     try:
-        return ifcopenshell.open(str(path))
-    except (
-        ArithmeticError,
-        AttributeError,
-        LookupError,
-        MemoryError,
-        OSError,
-        RuntimeError,
-        TypeError,
-        ValueError,
-        ifcopenshell.Error,
-    ) as error:
-        reason = " ".join(str(error).split())[:120] or type(error).__name__
-        raise _refused(name, f"cannot be parsed ({reason})", "Export it again.") from None
+        file = ifcopenshell.open(str(path))
+    except (ifcopenshell.Error, *BROKEN) as error:
+        raise _refused(name, f"cannot be parsed: {damage(error)}", "Export it again.") from None
+    return file, tuple(_errors(log()))
+
+
+def _errors(log: str) -> Iterator[str]:
+    """What the parser could not follow: such instances are lost, and what refers to them with them."""
+    for line in log.splitlines():
+        if "[error]" in line or "Overwriting instance" in line:
+            yield line.rpartition("] ")[2]
 
 
 def _look_at(data: bytes, name: str) -> None:

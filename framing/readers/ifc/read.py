@@ -11,13 +11,19 @@ from pathlib import Path
 from framing.plan import Mistake, PlanMistakes
 from framing.readers.ifc.frames import Entity
 from framing.readers.ifc.levels import Levels, levels_of, levels_without_storeys, storey_of
-from framing.readers.ifc.opened import open_ifc
+from framing.readers.ifc.opened import BROKEN, open_ifc
 from framing.readers.ifc.units import NoUnit, Units, units_of
 from framing.readers.ifc.walls import Measured, measure, on_level, what_is
-from framing.readers.models.values import LeftOut, Model, ModelJoint, ModelWall, NotTaken
-
-BROKEN = (ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError)
-"""What a parsed but damaged file makes of an element: references to nothing, wrong kinds, missing values."""
+from framing.readers.models.values import (
+    LeftOut,
+    Model,
+    ModelJoint,
+    ModelWall,
+    NotTaken,
+    damage,
+    damaged_file,
+    printable,
+)
 
 MOST_WALLS = 20_000
 _ENDS = {"ATSTART": 0, "ATEND": 1}
@@ -25,7 +31,7 @@ _ENDS = {"ATSTART": 0, "ATEND": 1}
 
 def read_ifc(path: Path, name: str) -> Model:
     """Read every wall of a file. Raises PlanMistakes where the file as a whole cannot be read."""
-    file = open_ifc(path, name)
+    file, errors = open_ifc(path, name)
     try:
         units = _units(file)
         walls = list(file.by_type("IfcWall"))
@@ -51,20 +57,20 @@ def read_ifc(path: Path, name: str) -> Model:
     taken = [replace(wall, joints=tuple(joints[wall.id])) for wall in placed]
     left_out += _others(file)
     return Model(
-        name,
-        str(file.schema_identifier),
-        units.name,
-        units.is_imperial,
-        known.levels,
-        tuple(taken),
-        len(walls),
-        tuple(left_out),
+        name=name,
+        kind=str(file.schema_identifier),
+        unit=units.name,
+        is_imperial=units.is_imperial,
+        levels=known.levels,
+        walls=tuple(taken),
+        elements=len(walls),
+        left_out=tuple(left_out),
+        cautions=damaged_file(name, errors),
     )
 
 
 def _damaged(error: Exception) -> Mistake:
-    reason = f"is damaged ({' '.join(str(error).split())[:100] or type(error).__name__})"
-    return Mistake("the model", "", "", reason, "Export it again.")
+    return Mistake("the model", "", "", f"is damaged: {damage(error)}", "Export it again.")
 
 
 def _units(file: Entity) -> Units:
@@ -79,7 +85,7 @@ def _measured(walls: list[Entity], units: Units, left_out: list[LeftOut]) -> lis
     for element in walls:
         own = what = f"#{element.id()}"
         try:
-            own, what = str(element.GlobalId), what_is(element)
+            own, what = printable(element.GlobalId), what_is(element)
             if own in seen:
                 raise NotTaken(f"has a GlobalId that another wall has already (#{element.id()} in the file)")
             seen.add(own)
@@ -99,7 +105,7 @@ def _measured(walls: list[Entity], units: Units, left_out: list[LeftOut]) -> lis
 
 
 def _unread(error: Exception) -> str:
-    return f"cannot be read ({' '.join(str(error).split())[:80] or type(error).__name__})"
+    return f"cannot be read: {damage(error)}"
 
 
 def _placed(measured: list[tuple[Entity, Measured]], levels: Levels, left_out: list[LeftOut]) -> Iterator[ModelWall]:
@@ -131,7 +137,7 @@ def _joints(file: Entity) -> dict[str, list[ModelJoint]]:
             pairs = ((first, one.RelatingConnectionType, second), (second, one.RelatedConnectionType, first))
             for wall, place, other in pairs:
                 if place in _ENDS:
-                    found[str(wall.GlobalId)].append(ModelJoint(_ENDS[place], str(other.GlobalId)))
+                    found[printable(wall.GlobalId)].append(ModelJoint(_ENDS[place], printable(other.GlobalId)))
     return found
 
 

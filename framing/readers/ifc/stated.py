@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from framing.readers.ifc.frames import Entity
 from framing.readers.ifc.units import Units, factor
-from framing.readers.models.values import Stated
+from framing.readers.models.values import Stated, printable
 
 _NAMES = {
     "length": {"length", "länge", "longueur", "lengte", "longitud", "lunghezza"},
@@ -31,11 +31,11 @@ def stated_of(element: Entity, units: Units) -> tuple[Stated, tuple[str, ...]]:
     for group in own:
         if group.is_a("IfcElementQuantity"):
             for kind, value in _quantities(group, units):
-                found[kind].append((value, str(group.Name or "a quantity set")))
+                found[kind].append((value, printable(group.Name or "a quantity set")))
     if "net_area" not in found and units.area is not None:
         for group in own:
             if group.is_a("IfcPropertySet"):
-                found["net_area"] += [(value, str(group.Name)) for value in _areas(group, units.area)]
+                found["net_area"] += [(value, printable(group.Name)) for value in _areas(group, units.area)]
     single = {kind: _only([value for value, _ in values]) for kind, values in found.items()}
     one_value = {kind: value for kind, value in single.items() if value is not None}
     twice = tuple(kind for kind, values in found.items() if values and kind not in one_value)

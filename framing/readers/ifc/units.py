@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from framing.readers.ifc.frames import Entity
+from framing.readers.models.values import printable
 
 _PREFIXES = {
     None: 1.0, "KILO": 1e3, "HECTO": 1e2, "DECA": 1e1, "DECI": 1e-1, "CENTI": 1e-2, "MILLI": 1e-3, "MICRO": 1e-6,
@@ -76,4 +77,4 @@ def _in_si(unit: Entity, power: int) -> float | None:
 def _name(unit: Entity) -> str:
     if unit.is_a("IfcSIUnit"):
         return f"{unit.Prefix or ''}{unit.Name}".lower()
-    return str(getattr(unit, "Name", None) or unit.is_a()).lower()[:_LONGEST_NAME]
+    return printable(getattr(unit, "Name", None) or unit.is_a(), _LONGEST_NAME).lower()

@@ -17,7 +17,7 @@ from framing.readers.ifc.solids import Face, Shape, shape_of
 from framing.readers.ifc.stated import stated_of
 from framing.readers.ifc.units import Units
 from framing.readers.models.exact import shown
-from framing.readers.models.values import LeftOut, ModelLayer, ModelWall, NotTaken, Stated, Vec, unit_vector
+from framing.readers.models.values import LeftOut, ModelLayer, ModelWall, NotTaken, Stated, Vec, printable, unit_vector
 
 _LEVEL = 1.0  # mm that an axis may rise, or bend aside, from end to end
 _LAYERS_WITHIN = 2.0  # mm between the layers' sum and the body's thickness
@@ -37,8 +37,7 @@ class Measured:
 
 def what_is(element: Entity) -> str:
     """The element's class and name, for a list."""
-    name = "".join(letter for letter in str(element.Name or "") if letter.isprintable())[:80]
-    return f"{element.is_a()} {name}".strip()
+    return f"{element.is_a()} {printable(element.Name or '', 80)}".strip()
 
 
 def measure(element: Entity, units: Units, left_out: list[LeftOut]) -> Measured:
@@ -75,7 +74,7 @@ def measure(element: Entity, units: Units, left_out: list[LeftOut]) -> Measured:
         _no_hidden_holes(faces, prism, sum(opening.area for opening in openings))
     placed_layers, doubt = _layers(layers, faces, prism, turned)
     wall = ModelWall(
-        id=element.GlobalId,
+        id=printable(element.GlobalId),
         what=what_is(element),
         tag=str(element.Tag or ""),
         type_name=type_name(element),

@@ -17,7 +17,7 @@ from framing.readers.models.cautions import model_cautions
 from framing.readers.models.exact import shown
 from framing.readers.models.lines import Line, joined, line_of, main_turn, turned
 from framing.readers.models.mapping import ModelTypes
-from framing.readers.models.values import Imported, LeftOut, Model, ModelWall, NotTaken, Source, Vec
+from framing.readers.models.values import Imported, LeftOut, Model, ModelWall, NotTaken, Source, Vec, printable
 from framing.readers.models.walls import marks_of, standing, wall_of
 
 _MOST_ROUNDS = 50
@@ -67,7 +67,7 @@ def imported(model: Model, types: ModelTypes) -> Imported:
         model.unit,
         types.source,
         model.elements,
-        tuple(taking.left_out),
+        tuple(LeftOut(printable(one.id), printable(one.what), one.reason) for one in taking.left_out),
         sources,
         cautions,
     )

@@ -8,6 +8,7 @@ direction from its own origin, `v` to its left, heights upward from its own base
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -17,6 +18,34 @@ from framing.plan import Plan
 
 class NotTaken(Exception):
     """Why one element cannot be taken: the middle of a sentence that starts with the element."""
+
+
+def printable(text: object, most: int = 120) -> str:
+    """A file's own word as it can be shown: on one line, without control characters, not too long."""
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in str(text))[:most]
+
+
+def damage(error: Exception) -> str:
+    """What went wrong in a damaged file, in words for a sentence."""
+    if isinstance(error, AttributeError | TypeError | LookupError):
+        return "a value is missing or of the wrong kind"
+    if isinstance(error, ArithmeticError):
+        return "a number is out of all bounds"
+    if isinstance(error, RecursionError):
+        return "it is nested too deeply"
+    return printable(" ".join(str(error).split())) or "it cannot be followed"
+
+
+def damaged_file(name: str, errors: Sequence[str]) -> tuple[Caution, ...]:
+    """One caution for all that a parser complained of and read on."""
+    if not errors:
+        return ()
+    number = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
+    text = (
+        f"{name}: the file has {number} of its own (the first: {printable(errors[0], 160)}). What they hide is not "
+        "counted and cannot be listed. Save it again at its source."
+    )
+    return (Caution("damaged file", text, ()),)
 
 
 class Vec(NamedTuple):

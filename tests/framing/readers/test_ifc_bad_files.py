@@ -142,3 +142,12 @@ def test_a_model_of_a_thousand_walls_is_read_in_seconds(tmp_path):
     model = read_model(path)
     assert len(model.sources) == 1000
     assert time.perf_counter() - start < 20
+
+
+def test_errors_that_the_parser_reads_over_are_a_caution(tmp_path):
+    path = tmp_path / "odd.ifc"
+    path.write_bytes(SOUND.replace(b"IFCWALL(", b"IFCWALLX(", 1))
+    (caution,) = [c for c in read_model(path).cautions[""] if c.kind == "damaged file"]
+    assert "IFCWALLX" in caution.sentence
+    path.write_bytes(SOUND)
+    assert "damaged file" not in {caution.kind for caution in read_model(path).cautions[""]}
