@@ -46,8 +46,10 @@ class Line:
 
 
 def line_of(key: str, wall: ModelWall, layer: ModelLayer, kind: WallType) -> Line:
-    """The row of steel in a layer. It is walked so that the wall's first layer lies to the left, as our types are."""
-    is_reversed = len(wall.layers) > 1 and wall.layers[0].middle < wall.layers[-1].middle
+    """The row of steel in a layer. Where its faces differ it is walked so that the wall's first layer lies to the left,
+    as in our types.
+    """
+    is_reversed = kind.left != kind.right and len(wall.layers) > 1 and wall.layers[0].middle < wall.layers[-1].middle
     return Line(key, wall, layer, kind, is_reversed, layer.start, layer.end)
 
 

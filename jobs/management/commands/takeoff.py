@@ -35,7 +35,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if (options["types"] or options["propose_types"]) and not is_model(options["plan"]):
-            raise CommandError("--types and --propose-types are for models (.ifc) and drawings (.dxf).")
+            raise CommandError(
+                "--types and --propose-types are for models (.ifc) and drawings (.dxf).", returncode=EXIT_BAD_INPUT
+            )
         try:
             if options["propose_types"]:
                 self._propose(options["plan"])
