@@ -7,6 +7,7 @@ every figure names its rule and how the rule was checked, and the local authorit
 from payroll.law.money import allot, cents
 from payroll.law.parameter_book import ParameterBook, ParameterMissing, ParameterMistakes, ParameterValue, the_book
 from payroll.law.pricing import price
+from payroll.law.readings import READINGS, Reading
 from payroll.law.report import as_json, as_text
 from payroll.law.rules import NAMED, RULE_SETS, RuleSet
 from payroll.law.week import (
@@ -29,6 +30,7 @@ from payroll.law.weekfile import read_week
 
 __all__ = [
     "NAMED",
+    "READINGS",
     "RULE_SETS",
     "Because",
     "Bonus",
@@ -43,6 +45,7 @@ __all__ = [
     "PieceWork",
     "PrevailingWork",
     "PricedWeek",
+    "Reading",
     "RuleSet",
     "Terms",
     "TimeWorked",

@@ -156,6 +156,14 @@ class Table:
             return False
         return value
 
+    def words(self, key: str) -> tuple[str, ...]:
+        """A list of texts; absent is empty."""
+        value = self.content.get(key, [])
+        if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+            self.note(f'{key} is {shown(value)}, not a list of texts. Write it as ["..."].')
+            return ()
+        return tuple(value)
+
     def rows(self, key: str, known: tuple[str, ...], required: bool = False) -> list[Table]:
         """The tables of a list, each named `key n` counting from 1; absent is an empty list unless required."""
         value = self.content.get(key, MISSING)

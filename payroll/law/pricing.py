@@ -5,6 +5,7 @@ from __future__ import annotations
 from payroll.law import rules
 from payroll.law.check import mistakes_in
 from payroll.law.parameter_book import ParameterBook, the_book
+from payroll.law.readings import reading_mistakes
 from payroll.law.week import PricedWeek, WeekMistakes, WorkerWeek
 from payroll.law.workweek import FIRST_YEAR, LAST_YEAR
 
@@ -18,7 +19,7 @@ def mistakes_of(week: WorkerWeek, book: ParameterBook | None = None) -> list[str
         rule_set = rules.find(week.rules)
     except LookupError as unknown:
         return [str(unknown), *found]
-    return [*found, *rule_set.check(week, book or the_book())]
+    return [*found, *reading_mistakes(week), *rule_set.check(week, book or the_book())]
 
 
 def price(week: WorkerWeek, book: ParameterBook | None = None) -> PricedWeek:

@@ -109,7 +109,7 @@ class Override:
 @dataclass(frozen=True, slots=True)
 class WorkerWeek:
     """Everything one worker did and agreed to in one workweek. `time_zone` (an IANA name) is needed only for a day of
-    23 or 25 hours."""
+    23 or 25 hours; `readings` names contested readings of the law that the office has chosen."""
 
     rules: str
     week_start: date
@@ -123,6 +123,7 @@ class WorkerWeek:
     minimum_wage: Override | None = None
     deductions: tuple[Deduction, ...] = ()
     time_zone: str = ""
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,8 @@ Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these
   fringe_to_plan (an hour) and overtime_hours.
 - `minimum_wage`: rate and why, for a higher one of the place. `time_zone`: an IANA name, for a day of 23 or 25 hours.
 - `deductions`: date, amount, why; each rule set refuses them with its citation.
+- `readings`: names of contested readings of the law that the office has chosen, such as "half-average-earnings" under
+  ca-alberta; `python manage.py parameters` lists them.
 """
 
 from __future__ import annotations
@@ -43,6 +45,7 @@ _WEEK = (
     "minimum_wage",
     "deductions",
     "time_zone",
+    "readings",
 )
 _PIECE = ("date", "operation", "quantity", "unit", "rate", "job", "hours", "first_hour")
 _TIME = ("date", "kind", "hours", "rate", "job")
@@ -106,6 +109,7 @@ def _week(top: Table) -> w.WorkerWeek:
             for row in top.rows("deductions", _DEDUCTION)
         ),
         time_zone=top.text("time_zone", ""),
+        readings=top.words("readings"),
     )
 
 

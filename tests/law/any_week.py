@@ -18,9 +18,15 @@ RATES = st.sampled_from([Decimal(text) for text in ("0.035", "0.40", "1.1725", "
 # Quarters and thirds of an hour. A day holds at most 12 h on pieces, 6 h of other time, 1 h and 4 h more: below 24.
 PARTS = st.integers(min_value=0, max_value=24).map(lambda number: Fraction(number, 4)) | st.just(Fraction(11, 3))
 FEW_HOURS = st.integers(min_value=0, max_value=16).map(lambda number: Fraction(number, 4))
-RULE_SETS = ("us-federal", "us-california", "ca-ontario", "ca-british-columbia")
+RULE_SETS = ("us-federal", "us-california", "ca-ontario", "ca-alberta", "ca-british-columbia")
 # The minimum wages of the tests' week, so that every agreed rate is one that may be agreed.
-LEAST = {"us-federal": "7.25", "us-california": "16.90", "ca-ontario": "17.60", "ca-british-columbia": "17.85"}
+LEAST = {
+    "us-federal": "7.25",
+    "us-california": "16.90",
+    "ca-ontario": "17.60",
+    "ca-alberta": "15.00",
+    "ca-british-columbia": "17.85",
+}
 OPERATIONS = st.sampled_from(["hang board", "stand studs", "corner bead"])
 
 

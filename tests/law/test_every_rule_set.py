@@ -51,6 +51,7 @@ def test_an_empty_week_pays_nothing(rules: str) -> None:
         ("us-federal", "29 CFR 531.35 to 531.37"),
         ("us-california", "California Labor Code 221, 224"),
         ("ca-ontario", r"Employment Standards Act, 2000 \(Ontario\), s\. 13\(5\)\(b\)"),
+        ("ca-alberta", r"Employment Standards Code \(Alberta\), s\. 12\(3\)"),
         ("ca-british-columbia", r"Employment Standards Act \(British Columbia\), s\. 21"),
     ],
 )

@@ -94,6 +94,17 @@ def test_ontario_spreads_a_guarantee_evenly_over_all_hours() -> None:
     assert priced.gross == Decimal("1225.00") + Decimal("73.50")
 
 
+def test_ontario_on_all_earnings_is_a_contested_reading_that_must_be_named() -> None:
+    # The same week with all 1000.00 over 44 h: 22.7273, overtime pay 6 x 1.5 x 22.7273 = 204.55 in place of 120.00.
+    # Derived; courts are reported to have rejected the reading (read in a secondary source), so it is off.
+    worked = days(ONTARIO, {0: "880", 4: "120"}, 11, 11, 11, 11, 6)
+    priced = price(replace(worked, readings=("all-earnings",)))
+    assert priced.regular_rate == Fraction(1000, 44)
+    assert amounts(priced)["overtime"] == Decimal("84.55")
+    assert any("Contested reading all-earnings" in caution for caution in priced.cautions)
+    assert not any("Contested" in caution for caution in price(worked).cautions)
+
+
 @pytest.mark.parametrize(("hours", "over"), [("43.99", "0"), ("44", "0"), ("44.01", "0.01")])
 def test_ontario_crosses_at_forty_four(hours: str, over: str) -> None:
     last = Fraction(hours) - 40

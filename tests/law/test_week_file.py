@@ -177,14 +177,18 @@ def test_a_file_that_is_not_text_is_refused() -> None:
     assert "not UTF-8" in mistakes(b"\xff\xfe{}")[0]
 
 
-@pytest.mark.parametrize("rules", ["us-california", "ca-ontario", "ca-alberta", "ca-british-columbia"])
-def test_a_rule_set_of_the_format_that_is_not_there_says_so(rules: str) -> None:
-    from payroll.law import RULE_SETS
+@pytest.mark.parametrize("rules", ["us-federal", "us-california", "ca-ontario", "ca-alberta", "ca-british-columbia"])
+def test_every_rule_set_of_the_format_is_there(rules: str) -> None:
+    assert read_week(written(rules=rules, hours=[GOOD["hours"][0]])).rules == rules
 
-    if rules not in RULE_SETS:
-        assert mistakes(written(rules=rules)) == (
-            f"rules: {rules} is not available in this version. Available: {', '.join(RULE_SETS)}.",
-        )
+
+def test_readings_are_read_and_an_unknown_one_is_a_mistake() -> None:
+    named = written(rules="ca-alberta", hours=[GOOD["hours"][0]], readings=["half-minimum-wage"])
+    assert read_week(named).readings == ("half-minimum-wage",)
+    assert price(read_week(named)).gross
+    with pytest.raises(WeekMistakes, match="'most' is not a reading of us-federal"):
+        price(read_week(written(readings=["most"])))
+    assert 'readings is "most", not a list of texts' in mistakes(written(readings="most"))[0]
 
 
 def test_an_agreed_rate_below_the_minimum_is_a_mistake() -> None:

@@ -1,4 +1,4 @@
-"""The rule sets: which are there, and which the week file names but this version does not have.
+"""The rule sets, by name.
 
 To add one, write a module with `PLACE`, `check(week, book)` and `price(week, book)`, add its parameter files, and enter
 it in `RULE_SETS`.
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from payroll.law.parameter_book import ParameterBook
-from payroll.law.rules import ca_british_columbia, ca_ontario, us_california, us_federal
+from payroll.law.rules import ca_alberta, ca_british_columbia, ca_ontario, us_california, us_federal
 from payroll.law.rules.steps import Place
 from payroll.law.week import PricedWeek, WorkerWeek
 
@@ -41,19 +41,14 @@ class RuleSet:
 RULE_SETS: Mapping[str, RuleSet] = MappingProxyType(
     {
         module.PLACE.name: RuleSet(module.PLACE, module.check, module.price)
-        for module in (us_federal, us_california, ca_ontario, ca_british_columbia)
+        for module in (us_federal, us_california, ca_ontario, ca_alberta, ca_british_columbia)
     }
 )
-NAMED = ("us-federal", "us-california", "ca-ontario", "ca-alberta", "ca-british-columbia")
+NAMED = tuple(RULE_SETS)
 
 
 def find(name: str) -> RuleSet:
-    """The rule set of that name. Raises LookupError with a sentence: unknown, or named but not in this version."""
+    """The rule set of that name. Raises LookupError with a sentence."""
     if name in RULE_SETS:
         return RULE_SETS[name]
-    known = ", ".join(RULE_SETS)
-    if name in NAMED:
-        raise LookupError(f"rules: {name} is not available in this version. Available: {known}.")
-    raise LookupError(
-        f"rules: {name!r} is not a rule set. Known: {', '.join(NAMED)}; available in this version: {known}."
-    )
+    raise LookupError(f"rules: {name!r} is not a rule set. Known: {', '.join(NAMED)}.")

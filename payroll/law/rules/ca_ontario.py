@@ -8,7 +8,7 @@ On the day that crosses the limit, pieces with `hours` and `first_hour` lie wher
 time are spread evenly over that day. Promised bonuses belong wholly to the straight hours, guarantees evenly to all.
 
 The workweek is taken as the pay period. The minimum wage is tested twice, on straight and on overtime hours. A reading
-that divides all the week's earnings by 44 is contested and not offered.
+that divides all the week's earnings by the straight hours is contested and off unless it is named (`readings`).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
+from payroll.law import readings
 from payroll.law import week as w
 from payroll.law.earnings import NONE, whole_line
 from payroll.law.explain import added, clock, money
@@ -70,12 +71,15 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     steps.hold_minimum(
         working, sides.straight, straight, working.counted - cents(sides.earned_past), "for the straight hours"
     )
-    straight = working.straight - sides.earned_past
     hours = total - sides.over
     if not hours:
         return steps.finish(working, PLACE, w.WeekHours(total, sides.over), None, ())
-    regular = straight / hours
-    parts = (working.pieces + working.other - sides.earned_past, working.bonuses, working.flat, working.added)
+    reading = readings.used(week, readings.REGULAR_RATE)
+    past = NONE if reading.name == "all-earnings" else sides.earned_past
+    if reading.caution and sides.over:
+        working.cautions.append(reading.caution)
+    regular = (working.straight - past) / hours
+    parts = (working.pieces + working.other - past, working.bonuses, working.flat, working.added)
     reasons = (working.because("regular-rate", f"{added(parts)} / {clock(hours)} = {money(regular)} an hour"),)
     if sides.over:
         _pay_overtime(working, sides, regular, reasons)
