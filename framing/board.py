@@ -143,11 +143,16 @@ def _area_under(frame: Frame, face: str, start: Length, end: Length, cut_off: Le
     return sum(parts, Fraction(0))
 
 
+def _most(layers: tuple[Board, ...]) -> tuple[int, Length, list[str]]:
+    """More layers, then thicker ones: whichever face is the left one."""
+    return len(layers), sum(board.thickness for board in layers), [board.name for board in layers]
+
+
 def caps(frame: Frame, practice: FramingPractice) -> list[Cap]:
-    """Caps of free ends, a strip for each layer of the face that has more of them."""
+    """Caps of free ends, a strip for each layer of the face that has more of them, or thicker ones."""
     found = []
     kind = frame.wall.type
-    layers = kind.left if len(kind.left) >= len(kind.right) else kind.right
+    layers = max(kind.left, kind.right, key=_most)
     width = kind.stud.web + sum(board.thickness for board in kind.left + kind.right)
     for run_end, name in ((frame.runs[0].ends()[0], CAPS[0]), (frame.runs[-1].ends()[1], CAPS[1])):
         place, _inward, end = run_end

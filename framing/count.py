@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -17,7 +18,7 @@ from framing.hanging import Hanging, hanging_order
 from framing.heights import height_cautions
 from framing.joints import LAP, STEM, Junctions, RunIn
 from framing.junctions import find_junctions
-from framing.layout import courses, joint_places, joints, lay_sheets, pieces_over_openings
+from framing.layout import courses, joint_cautions, joint_places, joints, lay_sheets, pieces_over_openings
 from framing.length import Length, in_words
 from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
 from framing.plan import Level, Wall
@@ -46,7 +47,8 @@ class FaceCount:
 
 @dataclass(slots=True)
 class WallCount:
-    """One wall's pieces and counts, and the terms behind them where explained. `beads`: each corner bead's length."""
+    """One wall's pieces and counts, and the terms behind them where explained. `beads`: each corner bead's length.
+    `joints`: the vertical joints of each stretch of board."""
 
     frame: Frame
     track: list[TrackPiece]
@@ -58,6 +60,7 @@ class WallCount:
     is_explained: bool = False
     beads: list[Length] = field(default_factory=list)
     terms: list[Term] = field(default_factory=list)
+    joints: list[tuple[FaceRun, Sequence[Length]]] = field(default_factory=list)
 
     @property
     def wall(self) -> Wall:
@@ -99,6 +102,7 @@ def count_level(level: Level, practice: FramingPractice, *, explain: bool = Fals
     cautions = [
         *joined.cautions,
         *(found for frame in frames for found in opening_cautions(level.name, frame, level.walls, practice)),
+        *(found for wall in counted for found in _joint_cautions(level.name, wall, practice)),
         *height_cautions(level),
         *hanging.cautions,
     ]
@@ -176,12 +180,13 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
     screws = SheetScrews(frame, count.studs, practice)
     hung: dict[tuple[str, int], FaceCount] = {}
     cut_at: dict[tuple[str, int], frozenset[Length]] = {}
-    for run in _hanging_order(face_runs(frame, walls, near.joined, practice)):
+    for run in _hanging_order(frame, face_runs(frame, walls, near.joined, practice)):
         board = kind.layers(run.face)[run.layer - 1]
         other = "right" if run.face == "left" else "left"
         avoid = cut_at.get((other, run.layer), frozenset()) | cut_at.get((run.face, run.layer - 1), frozenset())
         widest = board.width if board.lay == "standing" else max(board.lengths)
-        cuts = joints(run.start, run.end, widest, places, avoid)
+        cuts = joints(run.start, run.end, widest, places, avoid, from_end=frame.wall.layout_from == "to")
+        count.joints.append((run, cuts))
         cut_at[run.face, run.layer] = cut_at.get((run.face, run.layer), frozenset()) | frozenset(cuts)
         sheets = lay_sheets(frame, run, board, cuts, practice)
         face = hung.get((run.face, run.layer))
@@ -200,10 +205,27 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
     count.faces = sorted(hung.values(), key=lambda face: (order[face.face], face.layer))
 
 
-def _hanging_order(runs: list[FaceRun]) -> list[FaceRun]:
-    """Layer by layer; of the two faces the one that starts and ends first, so that a mirrored wall is laid alike."""
-    extent = {face: [(run.start, run.end, run.layer, run.board) for run in runs if run.face == face] for face in FACES}
-    first = min(FACES, key=lambda face: extent[face])
+def _joint_cautions(level: str, wall: WallCount, practice: FramingPractice) -> Iterator[Caution]:
+    places = joint_places(wall.frame, wall.studs, practice)
+    for run, cuts in wall.joints:
+        yield from joint_cautions(level, wall.frame, run, cuts, places)
+
+
+def _hanging_order(frame: Frame, runs: list[FaceRun]) -> list[FaceRun]:
+    """Layer by layer; of the two faces the one that starts and ends first, so that a mirrored wall is laid alike.
+
+    First is as seen from the end of the layout, so that a wall drawn the other way is laid alike too.
+    """
+    is_turned = frame.wall.layout_from == "to"
+    extent = {
+        face: sorted(
+            ((-run.end, -run.start) if is_turned else (run.start, run.end), run.layer, run.board)
+            for run in runs
+            if run.face == face
+        )
+        for face in FACES
+    }
+    first = min(FACES, key=lambda face: (extent[face], frame.wall.own_height(face) or frame.wall.highest))
     return sorted(runs, key=lambda run: (run.layer, run.face != first, run.start))
 
 

@@ -75,11 +75,15 @@ def _at_end(
         clear = from_track - end.outward(half) - end.face_of_steel(half)
         need = _board_in_corner(which, walls[end.other], end)
         kind, words = "opening beside a corner", f"the board of wall {walls[end.other].mark}"
+        if 2 * flange - from_track > need - clear:
+            clear, need, words = from_track, 2 * flange, "two stud flanges from the outer corner"
     else:
         clear, need = from_track, 2 * flange
         kind, words = "opening beside an end", "two stud flanges"
     short = need - clear
     if short <= 0:
+        if end.role == STEM and from_track < 2 * flange:
+            yield _one_stud_for_two(level, frame.wall, opening, from_track, walls[end.other])
         return
     beside = f" of wall {walls[end.other].mark}" if end.role in (LAP, STEM, THROUGH) else ""
     what = "the crossing steel" + beside if beside else "the wall's end"
@@ -90,6 +94,19 @@ def _at_end(
         (frame.wall.mark,) if not beside else (frame.wall.mark, walls[end.other].mark),
         opening.mark,
         short,
+    )
+
+
+def _one_stud_for_two(level: str, wall: Wall, opening: Opening, room: Length, through: Wall) -> Caution:
+    flange = wall.type.stud.flange
+    return Caution(
+        "one stud for two",
+        f"{place(level, wall.mark, opening.mark)}: the {in_words(room)} of track between it and the slot at wall "
+        f"{through.mark} hold one stud of {length_text(flange)}, and a loose stud and a jamb's are counted. Let one "
+        f"serve as both, or move the opening by {in_words(2 * flange - room)}.",
+        (wall.mark, through.mark),
+        opening.mark,
+        2 * flange - room,
     )
 
 

@@ -9,12 +9,13 @@ widths, is taken.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from framing.board import board_top
-from framing.length import Length
-from framing.pieces import FaceRun, Sheet, Stud
+from framing.length import Length, in_words
+from framing.pieces import Caution, FaceRun, Sheet, Stud
 from framing.practice import FramingPractice
 from framing.products import Board
 from framing.runs import Frame
@@ -33,58 +34,109 @@ def courses(board: Board, bottom: Length, top: Length) -> list[Course]:
     return found
 
 
-def joint_places(frame: Frame, studs: Iterable[Stud], practice: FramingPractice) -> list[Length]:
-    """Middles of studs on which a vertical joint may fall: none within `joint_from_opening` of an opening's edge."""
-    clear = practice.joint_from_opening
+@dataclass(frozen=True, slots=True)
+class JointPlaces:
+    """Middles of a wall's studs, in order: `clear` of every opening's edge, and `near` one, where none should be."""
+
+    clear: Sequence[Length]
+    near: Sequence[Length]
+
+
+def joint_places(frame: Frame, studs: Iterable[Stud], practice: FramingPractice) -> JointPlaces:
+    """Studs on which a vertical joint may fall: those within `joint_from_opening` of an opening's edge only at need."""
     edges = [place for opening in frame.openings for place in (frame.at(opening), frame.far(opening))]
-    places = sorted({stud.at for stud in studs})
-    return [place for place in places if all(abs(place - edge) >= clear for edge in edges)]
+    clear: list[Length] = []
+    near: list[Length] = []
+    for place in sorted({stud.at for stud in studs}):
+        is_clear = all(abs(place - edge) >= practice.joint_from_opening for edge in edges)
+        (clear if is_clear else near).append(place)
+    return JointPlaces(clear, near)
 
 
 def joints(
-    start: Length, end: Length, widest: Length, places: Sequence[Length], avoid: frozenset[Length]
+    start: Length, end: Length, widest: Length, places: JointPlaces, avoid: frozenset[Length], *, from_end: bool = False
 ) -> list[Length]:
-    """Vertical joints of one stretch: fewest joints on `avoid`, then fewest pieces, then most full widths.
+    """Vertical joints of one stretch: fewest joints where none should be, then fewest on `avoid`, then fewest pieces,
+    then most full widths; of equal ones that which reads first from the start, or from the end.
 
-    `places` are the studs that may carry a joint, in order. Where they leave a gap wider than a sheet, joints fall at
-    full widths: `unsupported` finds them.
+    Where the clear studs leave a gap wider than a sheet, a joint falls on a stud near an opening; where those leave
+    one too, at a full width without a stud. `joint_cautions` tells of both.
     """
-    inner = list(places[bisect_right(places, start) : bisect_left(places, end)])
-    inner = _bridge(start, end, inner, widest)
-    nodes = [start, *inner, end]
-    best: list[tuple[int, int, int, int]] = [(0, 0, 0, -1)]  # clashes, pieces, cut widths, node before
+    if from_end:
+        turned = JointPlaces([-at for at in reversed(places.clear)], [-at for at in reversed(places.near)])
+        return sorted(-at for at in joints(-end, -start, widest, turned, frozenset(-at for at in avoid)))
+    kept = _between(places.clear, start, end)
+    bad: dict[Length, int] = {}
+    nodes = [start, *kept, end]
+    for low, high in list(pairwise(nodes)):
+        if high - low > widest:
+            spare = _between(places.near, low, high)
+            air = [at for one, two in pairwise([low, *spare, high]) for at in range(one + widest, two, widest)]
+            bad |= dict.fromkeys(spare, 1) | dict.fromkeys(air, 2)
+    nodes = sorted({*nodes, *bad})
+    best: list[tuple[int, int, int, int, int]] = [(0, 0, 0, 0, -1)]  # bad, clashes, pieces, cut widths, node before
     low = 0
     for index in range(1, len(nodes)):
         while nodes[index] - nodes[low] > widest:
             low += 1
-        clash = int(nodes[index] in avoid and index < len(nodes) - 1)
+        is_joint = index < len(nodes) - 1
+        clash = int(nodes[index] in avoid and is_joint)
+        ill = bad.get(nodes[index], 0) if is_joint else 0
         choices = (
-            (best[k][0] + clash, best[k][1] + 1, best[k][2] + (nodes[index] - nodes[k] != widest), k)
+            (
+                best[k][0] + ill,
+                best[k][1] + clash,
+                best[k][2] + 1,
+                best[k][3] + (nodes[index] - nodes[k] != widest),
+                k,
+            )
             for k in range(low, index)
         )
         best.append(min(choices))
     found: list[Length] = []
-    at = best[-1][3]
+    at = best[-1][4]
     while at > 0:
         found.append(nodes[at])
-        at = best[at][3]
+        at = best[at][4]
     return found[::-1]
 
 
-def _bridge(start: Length, end: Length, inner: list[Length], widest: Length) -> list[Length]:
-    nodes = [start, *inner, end]
-    if all(b - a <= widest for a, b in pairwise(nodes)):
-        return inner
-    found: list[Length] = []
-    before = start
-    for place in [*inner, end]:
-        while place - before > widest:
-            before += widest
-            found.append(before)
-        if place != end:
-            found.append(place)
-        before = place
-    return found
+def _between(places: Sequence[Length], low: Length, high: Length) -> list[Length]:
+    return list(places[bisect_right(places, low) : bisect_left(places, high)])
+
+
+def joint_cautions(
+    level: str, frame: Frame, run: FaceRun, cuts: Iterable[Length], places: JointPlaces
+) -> Iterator[Caution]:
+    """Joints of one stretch that no stud carries, or that stand nearer to an opening's edge than they should."""
+    clear, near = set(places.clear), set(places.near)
+    for at in cuts:
+        if at in clear or _is_open(frame, run, at):
+            continue
+        where = (
+            f"{level}, wall {frame.wall.mark}: the joint {in_words(at)} along its {run.face} face, layer {run.layer},"
+        )
+        if at not in near:
+            told = f"{where} has no stud behind it. Set one there, or measure the layout from the wall's other end."
+            yield Caution("joint without a stud", told, (frame.wall.mark,))
+            continue
+        edges = [(abs(at - edge), one.mark) for one in frame.openings for edge in (frame.at(one), frame.far(one))]
+        by, mark = min(edges)
+        told = (
+            f"{where} is {in_words(by)} from an edge of opening {mark}, for no stud further off is within a sheet's "
+            "width. Add a stud, or measure the layout from the wall's other end."
+        )
+        yield Caution("joint beside an opening", told, (frame.wall.mark,), mark, by)
+
+
+def _is_open(frame: Frame, run: FaceRun, at: Length) -> bool:
+    """Whether an opening leaves no board at a place, so that no joint is to be made there."""
+    return any(
+        frame.at(opening) < at < frame.far(opening)
+        and opening.is_floor_length
+        and opening.top >= board_top(frame, run.face, at)
+        for opening in frame.openings
+    )
 
 
 def lay_sheets(
