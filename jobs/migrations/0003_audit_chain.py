@@ -1,4 +1,5 @@
-"""The chain of audit records, salts by which people can be forgotten, former ids of restored rows, TRUNCATE barred."""
+"""The chain of audit records, salts by which people can be forgotten, former ids of restored rows, TRUNCATE barred,
+walls and openings that a revised plan gives another mark."""
 
 import uuid
 
@@ -25,6 +26,16 @@ GUARDS = [
     statements(
         [f"GRANT UPDATE (salt) ON jobs_person TO {app_role()}"],
         [f"REVOKE UPDATE (salt) ON jobs_person FROM {app_role()}"],
+    ),
+    statements(
+        [
+            f"GRANT UPDATE (mark) ON jobs_wall TO {app_role()}",
+            f"GRANT UPDATE (opening) ON jobs_workunit TO {app_role()}",
+        ],
+        [
+            f"REVOKE UPDATE (opening) ON jobs_workunit FROM {app_role()}",
+            f"REVOKE UPDATE (mark) ON jobs_wall FROM {app_role()}",
+        ],
     ),
     statements(
         [

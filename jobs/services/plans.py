@@ -8,29 +8,38 @@ from typing import Any
 
 from jobs import geometry
 from jobs.actors import Actor
-from jobs.geometry import CountedPlan
 from jobs.models import Job, Level, PlanRevision, Wall, WallVersion
-from jobs.refusals import not_found
+from jobs.plan_matching import differences
+from jobs.refusals import Conflict, Mistake, not_found
+from jobs.selectors.planned_units import Matched, PlannedWall, plan_matched
 from jobs.services.office import office_work, write_down
-from jobs.services.work_units import PlannedWall, work_units_measure
+from jobs.services.plan_renaming import marks_rename
+from jobs.services.work_units import work_units_measure
 
 
-def plan_import(*, actor: Actor, job: int, source: bytes, source_name: str, now: datetime) -> PlanRevision:
+def plan_import(
+    *, actor: Actor, job: int, source: bytes, source_name: str, now: datetime, seen: int | None = None
+) -> PlanRevision:
     """Import a plan as the job's next revision and measure its work units; all of it or nothing.
 
-    The plan that is the newest already makes no new revision; operations added since get their work units from it.
-    Work done stays done: a work unit the plan no longer has is measured 0, not removed.
-    Raises Invalid with every mistake of the plan, NotFound, NotAllowed.
+    A wall that stands where one stood under another mark is that wall, renamed, with all its work. The plan that is
+    the newest already makes no new revision; operations added since get their work units from it. Work done stays
+    done: a work unit the plan no longer has is measured 0, not removed. `seen` is the revision that the difference
+    shown before was made against (`plan_difference(...).seen`).
+    Raises Invalid with every mistake of the plan, NotFound, NotAllowed, and Conflict when `seen` is not the newest.
     """
     counted = geometry.count_plan(source, source_name)
     with office_work(actor):
         # The lock keeps two imports into one job apart, so that numbers and measures follow each other.
         if Job.objects.select_for_update(no_key=True).filter(pk=job).first() is None:
             raise not_found("job", "job", job)
-        levels = _levels(job, counted)
-        planned = _walls(job, levels)
-        newest = PlanRevision.objects.filter(job=job).order_by("-number").first()
-        if newest is not None and newest.source_sha256 == counted.source_sha256:
+        matched = plan_matched(job, counted)
+        newest = matched.newest
+        _refuse_unseen(seen, newest)
+        levels, ids = _levels(job, matched)
+        renamed = marks_rename(job, matched.pairs)
+        planned = _walls(job, matched, ids)
+        if newest is not None and newest.source_sha256 == counted.source_sha256 and not _counted_anew(matched):
             revision = newest
         else:
             revision = PlanRevision.objects.create(
@@ -47,38 +56,52 @@ def plan_import(*, actor: Actor, job: int, source: bytes, source_name: str, now:
                 totals=counted.totals,
             )
             _versions(revision, planned, levels)
-        differences = work_units_measure(revision=revision, planned=planned, levels=levels)
-        after = {"job": job, "number": revision.number, "sha256": counted.source_sha256, "work_units": differences}
-        write_down(actor, now, "plan_import", "plan revision", revision.pk, after)
+        measured = work_units_measure(revision=revision, planned=planned, levels=levels)
+        after = {"job": job, "number": revision.number, "sha256": counted.source_sha256, "work_units": measured}
+        write_down(actor, now, "plan_import", "plan revision", revision.pk, after | {"renamed": renamed})
         return revision
 
 
-def _levels(job: int, counted: CountedPlan) -> dict[int, Mapping[str, Any]]:
-    """Level id -> what the take-off says of it; levels that are new are made."""
-    known = {level.name: level for level in Level.objects.filter(job=job)}
+def _refuse_unseen(seen: int | None, newest: PlanRevision | None) -> None:
+    stands = newest.number if newest else 0
+    if seen is not None and seen != stands:
+        raise Conflict(
+            Mistake(
+                "seen",
+                f"the difference was shown against revision {seen}, and the newest is {stands} by now. "
+                "Compare the plan again before importing it.",
+            )
+        )
+
+
+def _counted_anew(matched: Matched) -> bool:
+    """Whether the same plan is counted otherwise than it was, as by a newer engine."""
+    return any(pair.before is None or pair.after is None or differences(pair) for pair in matched.pairs)
+
+
+def _levels(job: int, matched: Matched) -> tuple[dict[int, Mapping[str, Any]], dict[int, int]]:
+    """Level id -> what the take-off says of it, and matched id -> id; levels that are new are made."""
+    known = Level.objects.filter(job=job).in_bulk()
     found: dict[int, Mapping[str, Any]] = {}
-    for position, level in enumerate(counted.levels):
-        row = known.get(level["name"])
+    ids: dict[int, int] = {}
+    for position, (matched_id, level) in enumerate(matched.levels.items()):
+        row = known.get(matched_id)
         if row is None:
             row = Level.objects.create(job_id=job, name=level["name"], position=position)
         elif row.position != position:
             row.position = position
             row.save(update_fields=["position"])
         found[row.pk] = level
-    return found
+        ids[matched_id] = row.pk
+    return found, ids
 
 
-def _walls(job: int, levels: Mapping[int, Mapping[str, Any]]) -> list[PlannedWall]:
+def _walls(job: int, matched: Matched, ids: Mapping[int, int]) -> list[PlannedWall]:
     """The plan's walls beside their records; walls that are new are made."""
-    known = {(wall.level_id, wall.mark): wall for wall in Wall.objects.filter(job=job)}
-    drawn = [(level, counted_wall) for level, found in levels.items() for counted_wall in found["walls"]]
-    fresh = [
-        Wall(job_id=job, level_id=level, mark=wall["mark"])
-        for level, wall in drawn
-        if (level, wall["mark"]) not in known
-    ]
-    known |= {(wall.level_id, wall.mark): wall for wall in Wall.objects.bulk_create(fresh)}
-    return [PlannedWall(known[level, wall["mark"]].pk, level, wall) for level, wall in drawn]
+    new = [wall for wall in matched.planned if wall.id < 0]
+    made = Wall.objects.bulk_create(Wall(job_id=job, level_id=ids[wall.level], mark=wall.found["mark"]) for wall in new)
+    known = {wall.id: record.pk for wall, record in zip(new, made, strict=True)}
+    return [PlannedWall(known.get(wall.id, wall.id), ids[wall.level], wall.found) for wall in matched.planned]
 
 
 def _versions(revision: PlanRevision, planned: list[PlannedWall], levels: Mapping[int, Mapping[str, Any]]) -> None:

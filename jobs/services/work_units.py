@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from jobs import measures
 from jobs.audit import canonical
 from jobs.bulk import rows_update
 from jobs.measures import Measured
 from jobs.models import Operation, PlanRevision, WorkUnit, WorkUnitMeasure
-from jobs.models.work import Grain
-
-Key = tuple[int, int | None, int, str, int, str]
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedWall:
-    """A wall's record id and level id beside what the take-off says of it."""
-
-    id: int
-    level: int
-    found: Mapping[str, Any]
+from jobs.selectors.planned_units import Key, PlannedWall, unit_key, wanted_units
 
 
 def work_units_measure(
@@ -33,8 +20,8 @@ def work_units_measure(
 
     Needs the job locked and the organisation in scope. Locks the job's work units in id order, as entries do.
     """
-    wanted = dict(_wanted(planned, levels))
-    standing = {_key(unit): unit for unit in _locked(revision.job_id)}
+    wanted = dict(wanted_units(planned, levels))
+    standing = {unit_key(unit): unit for unit in _locked(revision.job_id)}
     fresh = [
         WorkUnit(
             job_id=revision.job_id,
@@ -73,24 +60,8 @@ def work_units_measure(
     return {"made": len(fresh), "changed": len(changed) - gone, "gone": gone}
 
 
-def _wanted(planned: Sequence[PlannedWall], levels: Mapping[int, Mapping[str, Any]]) -> Iterator[tuple[Key, Measured]]:
-    for operation in Operation.objects.filter(active=True).order_by("position", "pk"):
-        places = (
-            [(level, None, found) for level, found in levels.items()]
-            if operation.grain == Grain.LEVEL
-            else [(wall.level, wall.id, wall.found) for wall in planned]
-        )
-        for level, wall, found in places:
-            for one in measures.measured(operation.measure, operation.grain, found):
-                yield (level, wall, operation.pk, one.face, one.layer, one.opening), one
-
-
 def _locked(job: int) -> list[WorkUnit]:
     return list(WorkUnit.objects.select_for_update(no_key=True).filter(job=job).order_by("pk"))
-
-
-def _key(unit: WorkUnit) -> Key:
-    return (unit.level_id, unit.wall_id, unit.operation_id, unit.face, unit.layer, unit.opening)
 
 
 def _now(wanted: Mapping[Key, Measured], key: Key) -> Measured:

@@ -1,0 +1,155 @@
+"""What importing a plan would change, wall by wall and work unit by work unit, told before it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from jobs import geometry
+from jobs.actors import Actor
+from jobs.measures import Measured
+from jobs.models import Job, Operation, WorkUnit
+from jobs.plan_matching import Pair, differences, openings_renamed
+from jobs.refusals import Mistake, NotAllowed, not_found
+from jobs.selectors.planned_units import Key, Matched, PlannedWall, plan_matched, unit_key, wanted_units
+
+MAY_COMPARE = frozenset({"owner", "office", "system"})
+ADDED, REMOVED, CHANGED, RENAMED, SAME = "added", "removed", "changed", "renamed", "same"
+
+
+@dataclass(frozen=True, slots=True)
+class UnitDifference:
+    """A work unit before and after, in its operation's unit. `id` is None for one that is new."""
+
+    id: int | None
+    operation: str
+    unit: str
+    part: str
+    before: Decimal
+    after: Decimal
+    done: Decimal
+
+    @property
+    def past(self) -> Decimal:
+        """What is done beyond the new measure. It stays done and paid; nothing is left to claim."""
+        return max(self.done - self.after, Decimal(0))
+
+
+@dataclass(frozen=True, slots=True)
+class WallDifference:
+    """One wall: what happens to it, its mark before where that was another, what is drawn otherwise, its work units."""
+
+    kind: str
+    level: str
+    mark: str
+    former_mark: str
+    changes: tuple[str, ...]
+    units: tuple[UnitDifference, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanDifference:
+    """A plan against the newest revision of a job; `seen` is that revision's number, 0 before the first.
+
+    `walls` leaves out those that stay the same. `levels` are work units of whole levels, by level name.
+    """
+
+    job: int
+    seen: int
+    source_sha256: str
+    walls: tuple[WallDifference, ...]
+    levels: tuple[tuple[str, UnitDifference], ...]
+    same: int
+
+    def past(self) -> list[tuple[str, UnitDifference]]:
+        """Work units that would measure less than is done, each with the name of its place."""
+        places = [(f"{wall.level}, wall {wall.mark}", unit) for wall in self.walls for unit in wall.units]
+        return [(place, unit) for place, unit in [*places, *self.levels] if unit.past > 0]
+
+
+def plan_difference(*, actor: Actor, job: int, source: bytes, source_name: str) -> PlanDifference:
+    """Compare a plan with what stands. Changes nothing; needs the organisation in scope.
+
+    Raises Invalid with every mistake of the plan, NotFound, NotAllowed.
+    """
+    if actor.role not in MAY_COMPARE:
+        raise NotAllowed(Mistake("", f"the role {actor.role} does not import plans. Ask the office."))
+    counted = geometry.count_plan(source, source_name)
+    if not Job.objects.filter(pk=job).exists():
+        raise not_found("job", "job", job)
+    matched = plan_matched(job, counted)
+    units = _units(job, matched)
+    walls = [_wall(pair, wall, units) for pair, wall in _pairs(matched)]
+    named = {level: str(found["name"]) for level, found in matched.levels.items()}
+    levels = [(named[place], one) for (place, wall), found in units.items() if wall is None for one in found]
+    told = [wall for wall in walls if wall.kind != SAME]
+    return PlanDifference(
+        job=job,
+        seen=matched.newest.number if matched.newest else 0,
+        source_sha256=counted.source_sha256,
+        walls=tuple(told),
+        levels=tuple((name, one) for name, one in levels if one.before != one.after),
+        same=len(walls) - len(told),
+    )
+
+
+def _pairs(matched: Matched) -> Iterator[tuple[Pair, int]]:
+    planned: Iterator[PlannedWall] = iter(matched.planned)
+    for pair in matched.pairs:
+        yield pair, next(planned).id if pair.after else (pair.before.id if pair.before else 0)
+
+
+def _wall(pair: Pair, wall: int, units: Mapping[Any, list[UnitDifference]]) -> WallDifference:
+    found = [one for (_, of), ones in units.items() if of == wall for one in ones if one.before != one.after]
+    changes = differences(pair)
+    if pair.before is None:
+        kind = ADDED
+    elif pair.after is None:
+        kind = REMOVED
+    elif pair.renamed:
+        kind = RENAMED
+    else:
+        kind = CHANGED if changes or found else SAME
+    stands = pair.after or pair.before
+    return WallDifference(
+        kind=kind,
+        level=stands.level if stands else "",
+        mark=stands.mark if stands else "",
+        former_mark=pair.before.mark if pair.before and pair.renamed else "",
+        changes=tuple(changes),
+        units=tuple(found),
+    )
+
+
+def _units(job: int, matched: Matched) -> dict[tuple[int, int | None], list[UnitDifference]]:
+    """(level, wall) -> its work units before and after; those of inactive operations stay out, as in the import."""
+    wanted: dict[Key, Measured] = dict(wanted_units(matched.planned, matched.levels))
+    operations = {one.pk: one for one in Operation.objects.filter(active=True)}
+    renamed = {pair.before.id: openings_renamed(pair) for pair in matched.pairs if pair.before}
+    found: dict[tuple[int, int | None], list[UnitDifference]] = {}
+    for unit in WorkUnit.objects.filter(job=job, operation__active=True).order_by("operation__position", "pk"):
+        key = unit_key(unit)
+        if unit.wall_id in renamed and unit.opening:
+            key = (*key[:5], renamed[unit.wall_id].get(unit.opening, unit.opening))
+        after = wanted.pop(key, None)
+        one = _difference(key, operations[unit.operation_id], after, unit)
+        found.setdefault((key[0], key[1]), []).append(one)
+    for key, measured in wanted.items():
+        found.setdefault((key[0], key[1]), []).append(_difference(key, operations[key[2]], measured, None))
+    return found
+
+
+def _difference(key: Key, operation: Operation, after: Measured | None, unit: WorkUnit | None) -> UnitDifference:
+    face, layer, opening = key[3:]
+    part = (f"opening {opening}" if opening else "", f"{face} face" if face else "", f"layer {layer}" if layer else "")
+    return UnitDifference(
+        id=unit.pk if unit else None,
+        operation=operation.name,
+        unit=operation.unit,
+        part=", ".join(word for word in part if word),
+        before=unit.measured if unit else Decimal(0),
+        after=after.quantity if after else Decimal(0),
+        done=unit.done if unit else Decimal(0),
+    )
