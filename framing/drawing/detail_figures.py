@@ -10,12 +10,12 @@ from framing.drawing.lettering import say, span
 from framing.drawing.marks import slash
 from framing.drawing.meeting_parts import PAST, Met, Part
 from framing.drawing.places import Place
-from framing.drawing.shapes import FINE_LINE, LINE, Pad, Spot
+from framing.drawing.shapes import FINE_LINE, Pad, Spot
 from framing.finish import opposite
 from framing.joints import LAP, STEM, THROUGH
 from framing.length import TICKS_PER_INCH as INCH
 from framing.length import Length
-from framing.pieces import Cut, TrackPiece
+from framing.pieces import Cut
 from framing.plan import LEFT
 
 
@@ -42,14 +42,9 @@ def figures(pad: Pad, paper: Paper, level: DrawnLevel) -> None:
     _bead(pad, paper, level)
 
 
-def cut_here(part: Part) -> tuple[TrackPiece, Cut] | None:
-    """The piece of bottom track that ends at the junction, and how that end is cut."""
-    for piece in part.track:
-        if part.inward > 0 and piece.at == part.place:
-            return piece, piece.from_end
-        if part.inward < 0 and piece.at + piece.length == part.place:
-            return piece, piece.to_end
-    return None
+def cut_here(part: Part) -> Cut | None:
+    """How the bottom track's end at the junction is cut; None where no bottom track ends there."""
+    return next((piece.from_end if part.inward > 0 else piece.to_end for piece in part.track_at_end()), None)
 
 
 def backs(cut: Cut, inside: str) -> tuple[Length, Length]:
@@ -99,10 +94,9 @@ def _between(pad: Pad, one: Spot, two: Spot, words: str) -> None:
 
 
 def _lap(pad: Pad, paper: Paper, part: Part) -> None:
-    found = cut_here(part)
-    if found is None or part.end is None:
+    cut = cut_here(part)
+    if cut is None or part.end is None:
         return
-    _, cut = found
     inside = part.end.inside
     outer, inner = backs(cut, inside)
     tip, sign = part.place, part.inward
@@ -120,8 +114,9 @@ def _lap(pad: Pad, paper: Paper, part: Part) -> None:
         )
         _line(pad, paper, part, (tip, tip + sign * outer), opposite(inside), 1, f"flanges back {_say(paper, outer)}")
         return
-    _line(pad, paper, part, (tip, tip + sign * outer), opposite(inside), 1, f"outer flange back {_say(paper, outer)}")
-    _line(pad, paper, part, (tip, tip + sign * inner), inside, 0, f"inner flange back {_say(paper, inner)}")
+    side = opposite(inside)
+    _line(pad, paper, part, (tip, tip + sign * outer), side, 1, f"outer flange back {_say(paper, outer)}")
+    _line(pad, paper, part, (tip, tip + sign * inner), side, 2, f"inner flange back {_say(paper, inner)}")
 
 
 def _stem(pad: Pad, paper: Paper, part: Part) -> None:
@@ -161,19 +156,17 @@ def _bead(pad: Pad, paper: Paper, level: DrawnLevel) -> None:
     if not ends:
         return
     at = min(ends) if through.inward > 0 else max(ends)
-    corner = paper.spot(through.wall.point(at, through.wall.beside(sides[1])[1]))
-    middle = paper.spot((float(paper.met.junction.at.x), float(paper.met.junction.at.y)))
-    dx, dy = corner.x - middle.x, corner.y - middle.y
-    size = math.hypot(dx, dy) or 1.0
-    x, y = corner.x + dx / size * 7, corner.y + dy / size * 7
+    edge = through.wall.beside(sides[1])[1]
+    out = edge + (INCH if edge > 0 else -INCH)
+    corner, below = paper.spot(through.wall.point(at, edge)), paper.spot(through.wall.point(at, out))
+    on = paper.spot(through.wall.point(at + through.inward * INCH, edge))
+    size = math.hypot(below.x - corner.x, below.y - corner.y)
+    x, y = corner.x + (below.x - corner.x) / size * 6, corner.y + (below.y - corner.y) / size * 6
     pad.line(corner, (x, y), pen=FINE_LINE)
     pad.circle(corner.x, corner.y, 0.5, None, "black")
-    words = f"{_say(paper, gap)} for the bead"
-    pad.text(x + (0.6 if dx >= 0 else -0.6), y + 1, words, 7, "start" if dx >= 0 else "end")
+    sign, base = (1, "start") if on.x >= corner.x else (-1, "end")
+    pad.text(x + sign * 0.8, y + (2.0 if below.y > corner.y else -0.2), f"{_say(paper, gap)} for the bead", 7, base)
 
 
 def _say(paper: Paper, length: Length) -> str:
     return say(length, is_metric=paper.is_metric)
-
-
-__all__ = ["LINE", "backs", "cut_here", "figures"]

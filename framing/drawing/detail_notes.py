@@ -110,8 +110,7 @@ def cut_words(part: Part, is_metric: bool) -> str:
 
     if part.role == PAST:
         return "runs on"
-    found = cut_here(part)
-    cut = found[1] if found else None
+    cut = cut_here(part)
     if cut is None:
         return "square end" if part.track else "no bottom track here"
     bevel = max(cut.left_bevel, cut.right_bevel)
@@ -174,6 +173,9 @@ def _fasten(met: Met, level: DrawnLevel, notes: Notes) -> None:
     notes.heading("Fasteners")
     is_tied = any(part.role in (LAP, STEM) for part in met.parts)
     tie = f"; into the loose stud from behind, every {told.get('loose_stud_screw', '')}" if is_tied else ""
+    angle = angle_of(met)
+    if is_tied and angle is not None and abs(angle - 90) >= 0.05:
+        tie += "; at this slant the board lies against one edge of it only"
     symbols: list[tuple[Sequence[Path | Circle], str]] = []
     if any(part.studs for part in met.parts):
         line, bar = Pen(LINE.width), Pen(0.5)

@@ -77,6 +77,14 @@ class Part:
                 joined.append(piece)
         return joined
 
+    def track_at_end(self) -> list[TrackPiece]:
+        """The piece of bottom track that ends at the junction, if one does."""
+        return [
+            piece
+            for piece in self.wall.track
+            if piece.row == "bottom" and self.place == (piece.at if self.inward > 0 else piece.at + piece.length)
+        ]
+
     @property
     def studs(self) -> list[Stud]:
         """Studs that stand for a reason of their own in the stretch shown; layout studs differ from place to place."""
@@ -232,7 +240,7 @@ def _shown(part: Part, others: list[Part]) -> Part:
     """The part with the stretch of its wall that the detail shows."""
     wall, flange = part.wall, part.wall.wall.type.stud.flange
     reach = 0.0
-    for other in others if part.role != STEM else ():
+    for other in others if part.role in (PAST, THROUGH) else ():
         reach = max(reach, _width_along(part, other))
     if part.role == PAST:
         size = int(reach) + INCH + INCH // 4
@@ -251,16 +259,20 @@ def _shown(part: Part, others: list[Part]) -> Part:
 
 
 def _width_along(part: Part, other: Part) -> float:
-    """How far the other wall, board and all, reaches along this one past its track's end, or to a side of a tee."""
+    """How far the other wall, board and all, reaches along this one: past its track's end, or to a side of a tee."""
     ax, ay = part.away()
-    bx, by = other.away()
-    sine = abs(ax * by - ay * bx)
-    if sine < 0.05:
-        return 0.0
-    cosine = abs(ax * bx + ay * by)
-    wide = [wall.half + max(wall.depth(LEFT)[1], wall.depth(RIGHT)[1]) for wall in (other.wall, part.wall)]
-    across = (wide[0] + wide[1] * cosine) / sine
-    return across if part.role == PAST else 2 * across
+    wall, back = other.wall, 0
+    if other.end is not None and other.role == LAP:
+        for piece in other.track_at_end():
+            cut = piece.from_end if other.inward > 0 else piece.to_end
+            back = max(cut.left_back, cut.right_back)
+    from_x, from_y = part.wall.point(part.place)
+    offs = []
+    for at in (other.place, other.place + other.inward * back):
+        for face in (LEFT, RIGHT):
+            x, y = wall.point(at, wall.beside(face)[1])
+            offs.append((x - from_x) * ax + (y - from_y) * ay)
+    return max(abs(off) for off in offs) if part.role == PAST else max(offs)
 
 
 def _ranks(

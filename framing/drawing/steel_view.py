@@ -80,8 +80,9 @@ def steel_drawing(wall: DrawnWall, level: DrawnLevel, width: float) -> Drawing:
     bottom = _key(pad, view, bottom + 7.6, needed)
     told = (
         f"Elevation of the steel of wall {wall.mark}, {view.scale.words}: {len(wall.studs)} studs "
-        f"{kind.stud.designator}, {len(wall.track)} pieces of track {kind.track.designator}, bottom "
-        f"track {view.say(wall.end)} long. Figures under the floor are the middles of the studs, measured from the {wall.wall.layout_from} end."
+        f"{kind.stud.designator}, {len(wall.track)} pieces of track {kind.track.designator}, bottom track "
+        f"{view.say(wall.end)} long. Figures under the floor are the middles of the studs, measured from the "
+        f"{wall.wall.layout_from} end."
     )
     return drawing(f"{wall.mark}-steel", f"Wall {wall.mark}: steel", told, pad, needed, bottom, scale)
 
