@@ -1,8 +1,17 @@
 """The mapping file: which kinds of wall of a model are which of our wall types, and which are not ours.
 
-The reader proposes one (`propose`); a person corrects it and gives it back. It holds our boards and wall types in
-the plan file's own keys, and one row for each kind of wall of the model. In a drawing the kinds are its layers and
-its blocks.
+The reader proposes one (`propose`); a person corrects it and gives it back. It is JSON:
+
+- `format`: "piecewall model types 1"; `length_unit`, `boards`, `wall_types` as in the plan file.
+- `types`, one row for each kind of wall of a model: `model_type` (the type's name in the model), `flags` (external,
+  load-bearing, parapet, ...), `take`, and `steel`: in which `layer` (from 1; 0 is the whole wall) stands which of our
+  wall types, as its `type`. Two rows of steel make two walls.
+- `layers`, one row for each layer of a drawing with lines on it: `layer`, `take`, our `type`, `height`, `level`, `line`
+  (which line of the steel is drawn). `drawing_unit` where the drawing's header does not say it.
+- `blocks`, one row for each block that a drawing inserts: `block`, `take`, `kind`, `from` and `to` (its jambs along the
+  block's own x), `height`, `sill`.
+- `because` is the reason given for what is not taken. `model`, `walls`, `thickness`, a type's `layers`, `lines`,
+  `inserts` and a block's `layer` are there to be read by people and are not read back.
 """
 
 from __future__ import annotations
@@ -21,9 +30,9 @@ from framing.readers.reading import Reading, Unread, load_json
 FORMAT = "piecewall model types 1"
 LARGEST = 4 * 1024 * 1024
 _KEYS = ("format", "model", "length_unit", "drawing_unit", "boards", "wall_types", "types", "layers", "blocks")
-_TYPE_KEYS = ("model_type", "flags", "walls", "thickness", "layers", "take", "steel", "fire_rated", "because")
+_TYPE_KEYS = ("model_type", "flags", "walls", "thickness", "layers", "take", "steel", "because")
 _LAYER_KEYS = ("layer", "lines", "take", "type", "height", "level", "line", "because")
-_BLOCK_KEYS = ("block", "layer", "inserts", "take", "kind", "from", "to", "width", "height", "sill", "because")
+_BLOCK_KEYS = ("block", "layer", "inserts", "take", "kind", "from", "to", "height", "sill", "because")
 _LONGEST = 200
 
 

@@ -107,4 +107,26 @@ def _lines(found: dict[str, Any]) -> Iterator[str]:
     for reason, ones in by_reason.items():
         yield f"  {len(ones)} x {reason}" if len(ones) > 1 else f"  {reason}"
         yield from (f"      {one['id']}  {one['what']}" for one in ones)
+    yield from _stated_table(found["levels"])
     yield ""
+
+
+def _stated_table(levels: list[dict[str, Any]]) -> Iterator[str]:
+    """What the file states of the walls taken, beside what its geometry measures; inches and square feet."""
+    rows = [
+        (f"{level['name']}, {wall['mark']}", wall["stated"], wall["measured"])
+        for level in levels
+        for wall in level["walls"]
+        if wall["stated"]
+    ]
+    if not rows:
+        return
+    yield ""
+    yield "Stated by the file / measured from its geometry (in, sq ft)"
+    names = ("length_in", "height_in", "width_in", "net_area_sqft")
+    body: list[tuple[str, ...]] = [("wall", "length", "height", "width", "net area")]
+    for where, stated, measured in rows:
+        body.append((where, *(f"{stated.get(name, '-')} / {measured[name]}" for name in names)))
+    widths = [max(len(row[column]) for row in body) for column in range(len(body[0]))]
+    for row in body:
+        yield ("  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))).rstrip()

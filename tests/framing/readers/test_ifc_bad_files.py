@@ -43,13 +43,15 @@ def refused(path, data: bytes) -> str:
     return sentence
 
 
-def read_or_refuse(path, data: bytes) -> None:
-    """Reading gives a take-off or PlanMistakes, nothing else."""
+def is_accounted_for(path, data: bytes) -> bool:
+    """Whether reading raises nothing but PlanMistakes, and every wall of what can be read is taken or left out."""
     path.write_bytes(data)
     try:
-        imported_takeoff(read_model(path))
+        model = read_model(path)
     except PlanMistakes as mistakes:
-        assert mistakes.mistakes
+        return len(mistakes.mistakes) > 0
+    printed = imported_takeoff(model)
+    return model.elements <= printed["model"]["walls_taken"] + len(model.left_out)
 
 
 @pytest.mark.parametrize(
@@ -111,7 +113,7 @@ def test_no_mutation_of_bytes_raises_anything_else(tmp_path, rnd: random.Random,
     for _ in range(cuts):
         at = rnd.randrange(len(data))
         data[at : at + rnd.randrange(3)] = bytes(rnd.randrange(32, 127) for _ in range(rnd.randrange(3)))
-    read_or_refuse(tmp_path / "mutated.ifc", bytes(data))
+    assert is_accounted_for(tmp_path / "mutated.ifc", bytes(data))
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -129,7 +131,7 @@ def test_no_mutation_of_values_raises_anything_else(tmp_path, rnd: random.Random
         odd = [b"$", b"1.E300", b"-0.", b"1.E-300", b"()", b"'x'", b".T.", b"#%d" % rnd.randrange(1, 200), b"#99999"]
         parts[at] = rnd.choice(odd) + (b");" if at == len(parts) - 1 else b"")
         lines[index] = head + b"(" + b",".join(parts)
-    read_or_refuse(tmp_path / "mutated.ifc", b"\n".join(lines))
+    assert is_accounted_for(tmp_path / "mutated.ifc", b"\n".join(lines))
 
 
 def test_a_model_of_a_thousand_walls_is_read_in_seconds(tmp_path):
@@ -138,10 +140,10 @@ def test_a_model_of_a_thousand_walls_is_read_in_seconds(tmp_path):
         wall = made.wall((4000 * (number % 30), 1000 * (number // 30)), length=3500)
         made.opening(wall, 500, 900, 2100)
     path = made.save(tmp_path)
-    start = time.perf_counter()
+    start = time.process_time()
     model = read_model(path)
     assert len(model.sources) == 1000
-    assert time.perf_counter() - start < 20
+    assert time.process_time() - start < 20
 
 
 def test_errors_that_the_parser_reads_over_are_a_caution(tmp_path):

@@ -209,6 +209,6 @@ def test_its_own_studs_and_plates_stand_where_ours_do(elemented):
 def test_every_sample_is_read_within_seconds(models):
     for name in (*TABLES, "wall-elemented-case"):
         path: Path = data(f"ifc/{name}.ifc")
-        start = time.perf_counter()
+        start = time.process_time()
         read_model(path)
-        assert time.perf_counter() - start < 5, name
+        assert time.process_time() - start < 5, name
