@@ -168,7 +168,7 @@ def _front(level: DrawnLevel, details: Sequence[Detail], starts: dict[str, int])
 
 _READING = (
     "Marks stand in circles, numbers of details in squares. Lengths are feet and inches; a ~ says that the true length "
-    "is finer than 1/64 in and was rounded to the nearest 1/32. Every drawing states its scale and carries a bar: if "
+    "is finer than 1/64 in and was rounded to the nearest 1/16. Every drawing states its scale and carries a bar: if "
     "the bar is not true on your print, do not scale from it. Written figures come before drawn ones.",
     "Left and right are as seen walking along a wall from its from end to its to end. Running figures are read on one "
     "tape hooked at the black triangle, where the stud layout starts. Numbers in circles on board are steps in the "

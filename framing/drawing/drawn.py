@@ -146,8 +146,8 @@ class DrawnLevel:
         return [caution for caution in self.cautions if wall.mark in caution.walls]
 
 
-def level_drawn(plan: Plan, level: LevelCount) -> DrawnLevel:
-    """A counted level as it is drawn."""
+def level_drawn(plan: Plan, level: LevelCount, also: Sequence[Caution] = ()) -> DrawnLevel:
+    """A counted level as it is drawn. `also`: cautions from outside of the count, as of the model that was read."""
     axes = axes_of([count.wall for count in level.walls])
     walls = tuple(
         DrawnWall(
@@ -162,7 +162,7 @@ def level_drawn(plan: Plan, level: LevelCount) -> DrawnLevel:
         walls,
         tuple(level.joined.found),
         _rules(level),
-        tuple(level.cautions),
+        (*level.cautions, *also),
         fastening(plan.practice),
     )
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import NamedTuple
 from unicodedata import east_asian_width
 
-from framing.length import TICKS_PER_INCH, TICKS_PER_MM, Length, length_text, rounded
+from framing.length import TICKS_PER_INCH, TICKS_PER_MM, Length, length_text, rounded, to_sixteenth
 
 MM_PER_POINT = 25.4 / 72
 FRACTION_SIZE, FRACTION_RISE = 0.64, 0.32
@@ -122,7 +122,7 @@ def listed(words: Iterable[str]) -> str:
 def say(length: Length | Fraction, *, is_metric: bool = False) -> str:
     """A length as a crew reads it: feet and inches to 1/64 in, or millimetres with one decimal at most.
 
-    One that is finer (a wall at a slant, a metric plan read in inches) is rounded to 1/32 in and says so with `~`.
+    One that is finer (a wall at a slant, a metric plan read in inches) is rounded to 1/16 in and says so with `~`.
     """
     if is_metric:
         tenths = rounded(Fraction(length) / TICKS_PER_MM, 1)
@@ -143,9 +143,7 @@ def say_inches(length: Length | Fraction, *, is_metric: bool = False) -> str:
 
 
 def _readable(length: Length | Fraction) -> Length:
-    """The length itself where 1/64 in shows it, else the nearest 1/32 in."""
-    sixty_fourths = Fraction(length) * 64 / TICKS_PER_INCH
-    if sixty_fourths.denominator == 1:
+    """The length itself where 1/64 in shows it, else the nearest 1/16 in."""
+    if (Fraction(length) * 64 / TICKS_PER_INCH).denominator == 1:
         return int(length)
-    halves = (2 * abs(sixty_fourths) + 2) // 4
-    return int(halves * (TICKS_PER_INCH // 32) * (1 if length >= 0 else -1))
+    return to_sixteenth(round(length))
