@@ -6,7 +6,8 @@ Everything here is the engine's answer as `takeoff` prints it; `jobs.measures` m
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -56,6 +57,7 @@ def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:
         return [found for found in level.get(name, []) if mark in found.get("walls", [])]
 
     wall = next(found for found in level["walls"] if found["mark"] == mark)
+    steps = {sheet["step"] for sheet in of_wall("sheets")}
     return {
         "because": wall.get("because", {}),
         "studs": of_wall("studs"),
@@ -63,9 +65,64 @@ def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:
         "sheets": of_wall("sheets"),
         "junctions": with_wall("junctions"),
         "cautions": with_wall("cautions"),
+        "hanging": [rule for rule in level.get("hanging", []) if rule["step"] in steps],
     }
 
 
 def wall_geometry(wall: Mapping[str, Any]) -> dict[str, Any]:
     """A wall's lengths and openings: all that the take-off says of it but counts, faces and their reasons."""
     return {key: value for key, value in wall.items() if key not in {"counts", "faces", "because"}}
+
+
+@dataclass(frozen=True, slots=True)
+class WallDrawing:
+    """One drawing of a wall. `kind`: elevation, detail or card; `svg` is an element to stand in a page."""
+
+    kind: str
+    name: str
+    title: str
+    told: str
+    svg: str
+
+
+def wall_drawings(
+    level: str, walls: Sequence[tuple[Mapping[str, Any], Mapping[str, Any]]], mark: str, *, is_metric: bool = False
+) -> tuple[WallDrawing, ...]:
+    """Elevations, junction details and cut cards of the wall `mark`, from what is kept of it.
+
+    `walls`: (geometry, pieces) of that wall and of the walls it meets, in any order; a junction is drawn where all of
+    its walls are given. Nothing is drawn of a wall kept before take-offs told what drawings need.
+    """
+    from framing.drawing.read_back import level_read_back
+    from framing.drawing.svg import svg
+    from framing.drawing.wall_sheet import cards, details, elevations
+
+    lists = {
+        name: _unique(item for _, pieces in walls for item in pieces.get(name, []))
+        for name in ("studs", "track_pieces", "sheets", "junctions", "cautions", "hanging")
+    }
+    try:
+        drawn = level_read_back(
+            {"name": level, "walls": [geometry for geometry, _ in walls], **lists}, is_metric=is_metric
+        )
+    except KeyError:
+        return ()
+    wall = drawn.wall(mark)
+    made = (("elevation", elevations(wall, drawn)), ("detail", details(wall, drawn)), ("card", cards(wall, drawn)))
+    return tuple(
+        WallDrawing(kind, one.name, one.title, one.told, svg(one, is_inline=True))
+        for kind, drawings in made
+        for one in drawings
+    )
+
+
+def _unique(items: Iterable[Any]) -> list[Any]:
+    """Items once each, in order: a junction or a caution stands with every wall that it names."""
+    found: list[Any] = []
+    seen: set[str] = set()
+    for item in items:
+        key = json.dumps(item, sort_keys=True)
+        if key not in seen:
+            seen.add(key)
+            found.append(item)
+    return found

@@ -6,12 +6,11 @@ The same sheets are written as SVG, one file each, and as one PDF.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from framing.drawing.cut_cards import card_scale, cards_head, cut_card
+from framing.drawing.cut_cards import card_scale, cards_head
 from framing.drawing.details import Detail, detail_drawing, details_of
 from framing.drawing.drawn import DrawnLevel, DrawnWall
-from framing.drawing.face_view import caps_drawing, face_drawing
 from framing.drawing.lettering import listed, say, say_inches
 from framing.drawing.lists import level_order, sheet_table, stud_table
 from framing.drawing.marks import ring, ring_size
@@ -21,8 +20,8 @@ from framing.drawing.plan_view import plan_drawing, plan_scale
 from framing.drawing.safety import LIMITS, SAFETY, Notice
 from framing.drawing.shapes import LINE, Drawing, Pad
 from framing.drawing.sheets import FOOT_HEIGHT, Filling, Sheet, finished
-from framing.drawing.steel_view import steel_drawing
 from framing.drawing.table import Table
+from framing.drawing.wall_sheet import cards, elevations
 from framing.pieces import Caution
 from framing.plan import LEFT, RIGHT
 
@@ -49,17 +48,6 @@ def file_name(sheet: Drawing) -> str:
     """A plain file name for a sheet: its number and what is on it."""
     words = re.sub(r"[^A-Za-z0-9]+", "-", sheet.title.split("  ", 1)[-1]).strip("-").lower()
     return f"{sheet.name}-{words}" if words else sheet.name
-
-
-def wall_drawings(wall: DrawnWall, level: DrawnLevel, width: float) -> Iterator[Drawing]:
-    """Steel, every layer of every face, and caps of one wall."""
-    yield steel_drawing(wall, level, width)
-    for face, layer in wall.faces():
-        if face in (LEFT, RIGHT):
-            yield face_drawing(wall, level, face, layer, width)
-    caps = caps_drawing(wall, level)
-    if caps is not None:
-        yield caps
 
 
 def _body(level: DrawnLevel, details: Sequence[Detail]) -> tuple[list[Sheet], dict[str, int]]:
@@ -90,14 +78,14 @@ def _body(level: DrawnLevel, details: Sequence[Detail]) -> tuple[list[Sheet], di
 
 def _wall(filling: Filling, wall: DrawnWall, level: DrawnLevel, details: Sequence[Detail]) -> None:
     _wall_head(filling, wall, level, details)
-    for drawing in wall_drawings(wall, level, filling.width):
+    for drawing in elevations(wall, level, filling.width):
         filling.beside(drawing)
     scale = card_scale(level, filling.width)
-    cards = [cut_card(wall, name, piece, level, filling.width, scale) for name, piece in wall.named_track()]
+    own = list(cards(wall, level, filling.width))
     head = cards_head(scale, filling.width, is_metric=level.is_metric)
-    filling.room(head.height + cards[0].height if cards else 0.0)
+    filling.room(head.height + own[0].height if own else 0.0)
     filling.below(head, 1.0)
-    for card in cards:
+    for card in own:
         filling.below(card, 1.4)
     filling.table(stud_table(wall, level))
     if wall.sheets:

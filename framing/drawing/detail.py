@@ -14,6 +14,7 @@ from framing.drawing.detail_figures import figures
 from framing.drawing.drawn import DrawnLevel
 from framing.drawing.fasteners_drawn import board_screws, pins, screw_places, track_screws
 from framing.drawing.hatch import hatched
+from framing.drawing.lettering import clipped
 from framing.drawing.marks import ring, tag, tag_half
 from framing.drawing.meeting_parts import PAST, Met, Part, Turned
 from framing.drawing.paper import Scale, scale_bar, scales
@@ -261,10 +262,13 @@ def _off(spot: Spot, one: Spot, two: Spot) -> float:
 
 
 def head(pad: Pad, number: str, title: str, scale: Scale, width: float, *, is_metric: bool) -> None:
-    """The detail's number in a square, what it is, and the scale with its bar."""
-    half = tag_half(number, 9)
-    pad.add(tag(half + 0.2, 3.4, number, 9))
-    words = pad.text(2 * half + 2.4, 4.6, title, 9.5, bold=True)
+    """The detail's number in a square if it has one, what it is, and the scale with its bar."""
+    x = 0.0
+    if number:
+        half = tag_half(number, 9)
+        pad.add(tag(half + 0.2, 3.4, number, 9))
+        x = 2 * half + 2.4
+    words = pad.text(x, 4.6, clipped(title, 130, 9.5, is_bold=True), 9.5, bold=True)
     left = scale_bar(pad, width, 4.6, scale, is_metric=is_metric)
     said = pad.text(left - 2.5, 4.6, scale.words, 6.5, "end")
     pad.line((words.box().right + 1.5, 3.5), (said.box().left - 2, 3.5))

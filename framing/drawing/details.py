@@ -15,7 +15,7 @@ _BETWEEN = 6.0
 
 @dataclass(frozen=True, slots=True)
 class Detail:
-    """One detail: its number on the plan, the junction it is drawn for, and the others made alike."""
+    """One detail: its number on the plan (0: on none), the junction it is drawn for, and the others made alike."""
 
     number: int
     drawn: Met
@@ -49,23 +49,17 @@ def detail_drawing(detail: Detail, level: DrawnLevel) -> Drawing:
     pad = Pad()
     width = FIGURE + _BETWEEN + NOTES
     title = title_of(met)
-    head(pad, str(detail.number), title, scale, width, is_metric=level.is_metric)
+    walls = " and ".join(met.junction.walls)
+    called = f"Detail {detail.number}: {title}" if detail.number else f"{title}: {walls}"
+    head(pad, str(detail.number or ""), title if detail.number else called, scale, width, is_metric=level.is_metric)
     pad.add([Group("figure", tuple(shapes))], 0.0, HEAD)
     notes = Notes(FIGURE + _BETWEEN, HEAD, NOTES)
     notes_of(met, level, detail.same, detail.other_hand, notes)
     pad.add(notes.pad.shapes)
-    walls = " and ".join(met.junction.walls)
     told = (
-        f"Detail {detail.number}, seen from above, {scale.words}: {title.lower()} of {walls}. "
+        f"{called}, seen from above, {scale.words}, drawn for {walls}. "
         f"{met.junction.because[:1].upper()}{met.junction.because[1:]}."
     )
     bottom = max(HEAD + height, notes.y + 3)
-    return Drawing(
-        f"detail-{detail.number}",
-        f"Detail {detail.number}: {title}",
-        told,
-        width,
-        bottom,
-        tuple(pad.shapes),
-        scale.words,
-    )
+    name = f"detail-{detail.number}" if detail.number else f"detail-at-{met.number}"
+    return Drawing(name, called, told, width, bottom, tuple(pad.shapes), scale.words)
