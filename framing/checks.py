@@ -18,6 +18,7 @@ from framing.studs import end_stud_at, stud_top
 
 LEAST_STOCK = inch(12)
 _MOST_ALLOWED = inch(12)
+_MOST_OPENINGS = 200
 _CROSSING = (THROUGH, LAP, STEM)
 
 
@@ -126,6 +127,14 @@ def wall_mistakes(wall: Wall, level: str, practice: FramingPractice) -> Iterator
                 f"is above the wall's height of {length_text(wall.highest)}",
                 "Lower the face or raise the wall.",
             )
+    if len(wall.openings) > _MOST_OPENINGS:
+        yield Mistake(
+            where,
+            "openings",
+            str(len(wall.openings)),
+            f"are more than {_MOST_OPENINGS} in one wall",
+            "Check the list, or draw the wall as several in line.",
+        )
     yield from _opening_mistakes(wall, level)
     for extra in wall.extras:
         if extra.at < 0 or extra.at > wall.length:

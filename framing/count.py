@@ -18,8 +18,8 @@ from framing.hanging import Hanging, hanging_order
 from framing.heights import height_cautions
 from framing.joints import LAP, STEM, Junctions, RunIn
 from framing.junctions import find_junctions
-from framing.layout import courses, joint_cautions, joint_places, joints, lay_sheets, pieces_over_openings
-from framing.length import Length, in_words
+from framing.layout import JointPlaces, courses, joint_cautions, joint_places, joints, lay_sheets, pieces_over_openings
+from framing.length import Length
 from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
 from framing.plan import Level, Wall
 from framing.practice import FramingPractice
@@ -60,7 +60,7 @@ class WallCount:
     is_explained: bool = False
     beads: list[Length] = field(default_factory=list)
     terms: list[Term] = field(default_factory=list)
-    joints: list[tuple[FaceRun, Sequence[Length]]] = field(default_factory=list)
+    joints: list[tuple[FaceRun, Sequence[Length], JointPlaces]] = field(default_factory=list)
 
     @property
     def wall(self) -> Wall:
@@ -102,7 +102,7 @@ def count_level(level: Level, practice: FramingPractice, *, explain: bool = Fals
     cautions = [
         *joined.cautions,
         *(found for frame in frames for found in opening_cautions(level.name, frame, level.walls, practice)),
-        *(found for wall in counted for found in _joint_cautions(level.name, wall, practice)),
+        *(found for wall in counted for found in _joint_cautions(level.name, wall)),
         *height_cautions(level),
         *hanging.cautions,
     ]
@@ -186,7 +186,7 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
         avoid = cut_at.get((other, run.layer), frozenset()) | cut_at.get((run.face, run.layer - 1), frozenset())
         widest = board.width if board.lay == "standing" else max(board.lengths)
         cuts = joints(run.start, run.end, widest, places, avoid, from_end=frame.wall.layout_from == "to")
-        count.joints.append((run, cuts))
+        count.joints.append((run, cuts, places))
         cut_at[run.face, run.layer] = cut_at.get((run.face, run.layer), frozenset()) | frozenset(cuts)
         sheets = lay_sheets(frame, run, board, cuts, practice)
         face = hung.get((run.face, run.layer))
@@ -205,9 +205,8 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
     count.faces = sorted(hung.values(), key=lambda face: (order[face.face], face.layer))
 
 
-def _joint_cautions(level: str, wall: WallCount, practice: FramingPractice) -> Iterator[Caution]:
-    places = joint_places(wall.frame, wall.studs, practice)
-    for run, cuts in wall.joints:
+def _joint_cautions(level: str, wall: WallCount) -> Iterator[Caution]:
+    for run, cuts, places in wall.joints:
         yield from joint_cautions(level, wall.frame, run, cuts, places)
 
 
@@ -246,9 +245,10 @@ def _hang(
     frame = count.frame
     net = net_area(frame, run, practice)
     cut_out = sum(opening_area(frame, run, opening, practice) for opening in frame.openings)
-    tops = [in_words(int(board_top(frame, run.face, at) // 1)) for at in (run.start, run.end)]
-    rule, up_to = ("net", tops[:1]) if frame.wall.is_level_topped else ("net raked", tops)
-    figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, *up_to)
+    rule, tops = "net", (face.height + practice.floor_gap,)
+    if not frame.wall.is_level_topped:
+        rule, tops = "net raked", tuple(int(board_top(frame, run.face, at) // 1) for at in (run.start, run.end))
+    figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, *tops)
     face.run += run.end - run.start
     face.net += net
     terms = [Term("board_net", rule, net, (*figures, Area(cut_out), Area(net)))]
@@ -280,8 +280,8 @@ def _hang_cap(count: WallCount, cap: Cap, practice: FramingPractice) -> FaceCoun
     face = FaceCount(cap.face, layer, name, cap.width, cap.height, area)
     terms = [Term("board_net", "cap", area, (cap.face, Number(layer), cap.width, cap.height, Area(area)))]
     for sheet in sheets:
-        figures = (cap.face, Number(layer), 0, Number(sheet.screws), Number(1))
-        terms.append(Term("board_screws", "stud screws", sheet.screws, figures))
+        figures = (cap.face, Number(layer), sheet.bottom, Number(sheet.screws))
+        terms.append(Term("board_screws", "cap screws", sheet.screws, figures))
     _keep(count, face, terms, sheets)
     return face
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from framing.length import length_text
+from framing.length import in_words
 from framing.plan import Mistake, Wall, place
 
 Side = tuple[int, ...]
@@ -21,8 +21,8 @@ def longer_because(one: Wall, two: Wall) -> str:
         return f"walls {one.mark} and {two.mark} are equally long: the one listed first, {one.mark}, runs through"
     longer, shorter = (one, two) if one.length > two.length else (two, one)
     return (
-        f"wall {longer.mark} ({length_text(longer.length)}) is longer than wall {shorter.mark} "
-        f"({length_text(shorter.length)}), so it runs through"
+        f"wall {longer.mark} ({in_words(longer.length)}) is longer than wall {shorter.mark} "
+        f"({in_words(shorter.length)}), so it runs through"
     )
 
 

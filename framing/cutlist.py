@@ -1,17 +1,24 @@
-"""Stock lengths to pieces: how many bars, how each is cut, and the proven least number.
+"""Stock lengths to pieces: which bars to buy, how each is cut, and the proven least that any way of cutting needs.
 
-Pieces are placed best fit, longest first. The bound is the larger of total length over stock and Martello and Toth's
-L2 (S. Martello, P. Toth, "Lower bounds and reduction procedures for the bin packing problem", Discrete Applied
-Mathematics 28, 1990). Where the two agree the list is proven; where they do not, both are printed.
+Simple rules fill the bars; where they miss the bound, a linear program and a search from it look further
+(`framing.cutting`). Whatever is called proven is proven in whole numbers. Without prices the total length bought is
+least; with one stock length that is the number of bars. Offcuts of a rack cost nothing and are offered first.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from math import gcd, lcm
 
+from framing.cutting.problem import Lot, Stock, problem_of
+from framing.cutting.search import Effort, answer
 from framing.length import Length, length_text
+
+BARS, LENGTH, COST = "bars", "length", "cost"
+"""What a list's `total` and `bound` are measured in."""
 
 
 class CutMistake(ValueError):
@@ -19,78 +26,142 @@ class CutMistake(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
+class StockLength:
+    """A length that can be bought in any number, for `price` each; without prices its length is what it costs."""
+
+    length: Length
+    price: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Bar:
-    """One stock length and the pieces cut from it, longest first; `offcut` is what is left after the last cut."""
+    """One bar and the pieces cut from it, longest first; `offcut` is what is left after the last cut's kerf."""
 
     stock: Length
     cuts: tuple[Length, ...]
     offcut: Length
+    is_from_rack: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class CutList:
-    stock: Length
+    """Bars as cut. `total` bought and its proven `bound` are numbers of bars, ticks, or prices, as `measure` says.
+
+    `rack`: the offcuts worth keeping once all is cut, longest first, those not used included.
+    """
+
     bars: tuple[Bar, ...]
-    bound: int
+    measure: str
+    total: Fraction | int
+    bound: Fraction | int
+    rack: tuple[Length, ...] = ()
 
     @property
     def used(self) -> int:
-        return len(self.bars)
+        """Bars bought; those from the rack were bought before."""
+        return sum(1 for bar in self.bars if not bar.is_from_rack)
 
     @property
     def proven(self) -> bool:
-        return self.used == self.bound
+        return self.total == self.bound
+
+    def bought(self) -> dict[Length, int]:
+        """Bars bought of each stock length, the shortest first."""
+        return dict(sorted(Counter(bar.stock for bar in self.bars if not bar.is_from_rack).items()))
 
 
-def cut_stock(pieces: Sequence[Length], stock: Length, kerf: Length = 0) -> CutList:
+def cut_stock(pieces: Iterable[Length], stock: Length, kerf: Length = 0, *, effort: Effort = Effort()) -> CutList:
     """Cut pieces from one stock length. Each cut takes the kerf, but none is owed at the bar's end.
 
     Raises CutMistake for a piece that is not positive or longer than the stock.
     """
-    if stock <= 0 or kerf < 0:
-        raise CutMistake(f"stock {length_text(stock)} with kerf {length_text(kerf)}: neither may be less than nothing")
-    for piece in pieces:
-        if piece <= 0 or piece > stock:
-            raise CutMistake(
-                f"piece {length_text(piece)}: cannot be cut from stock of {length_text(stock)}. Add a longer stock."
-            )
-    room = stock + kerf
-    sizes = sorted((piece + kerf for piece in pieces), reverse=True)
-    bins: list[list[Length]] = []
-    free: list[tuple[Length, int]] = []  # room left, bar; by room
-    for size in sizes:
-        place = bisect_left(free, (size, -1))
-        if place < len(free):
-            left, number = free.pop(place)
-        else:
-            left, number = room, len(bins)
-            bins.append([])
-        bins[number].append(size - kerf)
-        insort(free, (left - size, number))
-    bars = tuple(Bar(stock, tuple(cuts), max(0, room - sum(cuts) - kerf * len(cuts))) for cuts in bins)
-    return CutList(stock, bars, least_bars(sizes, room))
+    return cut_stocks(Counter(pieces), [StockLength(stock)], kerf, effort=effort)
 
 
-def least_bars(sizes: Sequence[Length], room: Length) -> int:
-    """The L2 bound: no way of cutting needs fewer bars. `sizes` each include their kerf, `room` one kerf more.
+def cut_stocks(
+    pieces: Mapping[Length, int],
+    stocks: Sequence[StockLength],
+    kerf: Length = 0,
+    *,
+    useful: Length | None = None,
+    rack: Iterable[Length] = (),
+    effort: Effort = Effort(),
+) -> CutList:
+    """Cut pieces, counted by length, from stock lengths and first from a rack of offcuts.
 
-    For a threshold k: pieces over room - k stand alone, pieces over room/2 each open a bar, and those from k to room/2
-    fill what the middle ones leave.
+    Offcuts of at least `useful` join the rack; None keeps none of them. Either every stock has a price or none has.
+    Raises CutMistake.
     """
-    if not sizes:
-        return 0
-    ordered = sorted(sizes)
-    total = [0]
-    for size in ordered:
-        total.append(total[-1] + size)
-    best = -(-total[-1] // room)
-    half = bisect_left(ordered, room // 2 + 1)  # first piece over half a bar
-    for k in {0, *(size for size in ordered[:half])}:
-        small = bisect_left(ordered, k)
-        big = bisect_left(ordered, room - k + 1)
-        middle = big - half if big > half else 0
-        alone = len(ordered) - max(big, half)
-        left = middle * room - (total[max(big, half)] - total[half])
-        small_total = total[half] - total[small]
-        best = max(best, alone + middle + max(0, -(-(small_total - left) // room)))
-    return best
+    _check(pieces, stocks, kerf)
+    offcuts = Counter(rack)
+    priced = all(stock.price is not None for stock in stocks)
+    costs, unit = _whole_costs(stocks)
+    shortest = min(pieces, default=0)
+    lengths = [*sorted(length for length in offcuts if length >= shortest), *(stock.length for stock in stocks)]
+    kinds = len(lengths) - len(stocks)
+    offered = [Stock(length, 0, offcuts[length]) for length in lengths[:kinds]]
+    offered += [Stock(stock.length, cost) for stock, cost in zip(stocks, costs, strict=True)]
+    problem = problem_of(pieces, kerf, offered)
+    found = answer(problem, effort)
+    by_kind = sorted(pieces, reverse=True)
+    bars = []
+    for lot in sorted(found.lots, key=lambda lot: (lot.stock >= kinds, lot.stock)):
+        bar = _bar(lot, by_kind, lengths[lot.stock], kerf, lot.stock < kinds)
+        bars += [bar] * lot.times
+    offcuts.subtract(bar.stock for bar in bars if bar.is_from_rack)
+    if useful is not None:
+        offcuts.update(bar.offcut for bar in bars if bar.offcut >= max(useful, 1))
+    cost = sum(costs[lot.stock - kinds] * lot.times for lot in found.lots if lot.stock >= kinds)
+    measure = BARS if len(stocks) == 1 else COST if priced else LENGTH
+    value: Fraction | int = 1 if measure == BARS else unit
+    return CutList(
+        tuple(bars), measure, cost * value, found.bound * value, tuple(sorted(offcuts.elements(), reverse=True))
+    )
+
+
+def cut_in_turn(
+    parts: Sequence[Iterable[Length]],
+    stock: Length,
+    kerf: Length = 0,
+    *,
+    useful: Length,
+    effort: Effort = Effort(),
+) -> list[CutList]:
+    """Cut one part of the work after another (levels, say); offcuts of at least `useful` go on to the next part."""
+    found: list[CutList] = []
+    for part in parts:
+        rack = found[-1].rack if found else ()
+        found.append(cut_stocks(Counter(part), [StockLength(stock)], kerf, useful=useful, rack=rack, effort=effort))
+    return found
+
+
+def _check(pieces: Mapping[Length, int], stocks: Sequence[StockLength], kerf: Length) -> None:
+    if not stocks or kerf < 0 or any(stock.length <= 0 for stock in stocks):
+        listed = ", ".join(length_text(stock.length) for stock in stocks) or "none"
+        raise CutMistake(f"stock {listed} with kerf {length_text(kerf)}: neither may be less than nothing")
+    if len({stock.price is None for stock in stocks}) > 1 or any(
+        stock.price is not None and stock.price <= 0 for stock in stocks
+    ):
+        raise CutMistake("prices: either every stock length has one above zero or none has one. Add the missing ones.")
+    longest = max(stock.length for stock in stocks)
+    for piece in pieces:
+        if piece <= 0 or piece > longest:
+            raise CutMistake(
+                f"piece {length_text(piece)}: cannot be cut from stock of {length_text(longest)}. Add a longer stock."
+            )
+
+
+def _whole_costs(stocks: Sequence[StockLength]) -> tuple[list[int], Fraction]:
+    """Costs as small whole numbers, and what one of them stands for."""
+    if len(stocks) == 1:
+        return [1], Fraction(1)
+    costs = [Fraction(stock.length) if stock.price is None else stock.price for stock in stocks]
+    unit = Fraction(gcd(*(cost.numerator for cost in costs)), lcm(*(cost.denominator for cost in costs)))
+    whole = [cost / unit for cost in costs]
+    common = gcd(*(cost.numerator for cost in whole))
+    return [cost.numerator // common for cost in whole], unit * common
+
+
+def _bar(lot: Lot, by_kind: Sequence[Length], stock: Length, kerf: Length, is_from_rack: bool) -> Bar:
+    cuts = tuple(by_kind[kind] for kind, many in lot.pattern for _ in range(many))
+    return Bar(stock, cuts, max(0, stock - sum(cuts) - kerf * len(cuts)), is_from_rack)

@@ -204,7 +204,7 @@ class _Finder:
     def _tee_found(self, stem: int, end: WallEnd) -> Junction:
         one, other = self.walls[stem].mark, self.walls[end.other].mark
         because = (
-            f"wall {one} ends at wall {other}: its track stops one slot short ({length_text(end.slot)}) of the steel "
+            f"wall {one} ends at wall {other}: its track stops one slot short ({in_words(end.slot)}) of the steel "
             f"and the board of {other} runs on behind it"
         )
         return Junction(TEE, (other, one), self._point(stem, end.at), because, other)
@@ -385,7 +385,7 @@ class _Finder:
         self.result.cautions.append(
             Caution(
                 "snapped",
-                f"{self.level.name}, walls {marks[0]} and {marks[1]}: drawn {length_text(gap)} off each other's line "
+                f"{self.level.name}, walls {marks[0]} and {marks[1]}: drawn {in_words(gap)} off each other's line "
                 "and joined. Check the drawing.",
                 marks,
                 by=gap,

@@ -131,10 +131,31 @@ def length_text(ticks: Length) -> str:
     return f'{sign}{inches}{tail}"'
 
 
-def in_words(ticks: Length) -> str:
-    """For a sentence: feet, inches and a fraction where that is exact to 1/64 in, else inches to three decimals."""
+_TENTH_MM = TICKS_PER_MM // 10
+
+
+def exact_words(ticks: Length) -> str:
+    """Exact, for a term: feet and inches where that is exact to 1/64 in, millimetres where those are whole tenths, else
+    decimal inches."""
     text = length_text(ticks)
-    return text if text.endswith('"') else f"{rounded(Fraction(ticks, TICKS_PER_INCH), 3)} in"
+    return text if text.endswith('"') or ticks % _TENTH_MM == 0 else f"{inches(ticks)} in"
+
+
+def in_words(ticks: Length) -> str:
+    """For a sentence: as `exact_words`, but what would be a long decimal is short: three decimals under a foot, else
+    `about` and feet and inches to 1/16 in."""
+    text = length_text(ticks)
+    if text.endswith('"') or ticks % _TENTH_MM == 0:
+        return text
+    if abs(ticks) < TICKS_PER_FOOT:
+        return f"{rounded(Fraction(ticks, TICKS_PER_INCH), 3)} in"
+    return f"about {length_text(to_sixteenth(ticks))}"
+
+
+def to_sixteenth(ticks: Length) -> Length:
+    """The nearest 1/16 in, half up."""
+    step = TICKS_PER_INCH // 16
+    return (2 * ticks + step) // (2 * step) * step
 
 
 def inches(ticks: Length) -> str:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
-from framing.length import LengthMistake, length_text, parse_length
+from framing.length import TICKS_PER_INCH, length_text, to_sixteenth
 
 SAFETY = (
     "Sheet-steel edges cut: wear gloves. Powder-actuated tools only by trained operators, eyes protected "
@@ -23,6 +23,7 @@ def takeoff_text(found: dict[str, Any], *, explain: bool = False) -> str:
 
 def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
     yield f"Take-off: {found['plan'] or 'plan without a name'}"
+    yield "Feet and inches; ~ marks a length that is not exact to 1/64 in, shown to the nearest 1/16."
     for level in found["levels"]:
         yield ""
         yield from _level(level)
@@ -77,7 +78,7 @@ def _level(level: dict[str, Any]) -> Iterator[str]:
                 str(counts["openings"]),
             )
         )
-    head = ("wall", "type", "line", "bottom track", "studs", "net sq ft", "sheets", "screws", "pins", "openings")
+    head = ("wall", "type", "line", "bottom track", "studs", "net sq ft", "sheets", "board screws", "pins", "openings")
     yield from _table(head, rows, right=tuple(range(2, 10)))
     yield ""
     yield f"{level['name']}: junctions"
@@ -102,18 +103,39 @@ def _piece(piece: dict[str, Any]) -> tuple[str, ...]:
     for name in ("from_end", "to_end"):
         cut = piece[name]
         bend = piece.get("bent_up", {}).get(name)
+        words = f"bent up {_ft(bend)}" if bend else "square"
         if cut["cut"] == "tab":
-            back = " and ".join(dict.fromkeys(_ft(side) for side in cut["flanges_back"].values()))
-            ends.append(f"tab {_ft(cut['tab'])}, flanges back {back}")
-        else:
-            ends.append(f"bent up {_ft(bend)}" if bend else "square")
+            words = f"tab {_ft(cut['tab'])}, flanges back {_sides(cut['flanges_back'])}"
+        if "bevel" in cut:
+            words += f", snipped back {_sides(cut['bevel'])}"
+        ends.append(words)
     return (piece["wall"], piece["row"], _ft(piece["at"]), _ft(piece["length"]), *ends, str(piece["pins"]))
+
+
+def _sides(lengths: dict[str, str]) -> str:
+    """Both sides' length where they agree, else each with its side, nought left out."""
+    if len(set(lengths.values())) == 1:
+        return _ft(lengths["left"])
+    return " and ".join(f"{_ft(length)} {side}" for side, length in lengths.items() if length != "0")
+
+
+_SHOWN = {
+    "stud_in": "stud length",
+    "sheets": "stock sheets",
+    "board_net_sqft": "board hung, net sq ft",
+    "board_high_sqft": "high board, net sq ft",
+    "board_bought_sqft": "board bought, sq ft",
+    "sealant_in": "sealant at the floor",
+    "bead_in": "corner bead",
+    "openings": "openings framed",
+    "over_opening_pieces": "pieces over openings",
+}
 
 
 def _counts(counts: dict[str, Any]) -> Iterator[str]:
     for name, value in counts.items():
         shown = _ft(value) if name.endswith("_in") else str(value)
-        yield f"  {name.removesuffix('_in').replace('_', ' '):<22} {shown:>14}"
+        yield f"  {_SHOWN.get(name) or name.removesuffix('_in').replace('_', ' '):<22} {shown:>14}"
 
 
 def _reasons(level: dict[str, Any]) -> Iterator[str]:
@@ -122,7 +144,9 @@ def _reasons(level: dict[str, Any]) -> Iterator[str]:
     for wall in level["walls"]:
         yield f"  wall {wall['mark']}"
         for measure, reasons in wall.get("because", {}).items():
-            yield f"    {measure} = {wall['counts'][measure]}"
+            amount = wall["counts"][measure]
+            name = _SHOWN.get(measure) or measure.removesuffix("_in").replace("_", " ")
+            yield f"    {name} = {_ft(amount) if measure.endswith('_in') else amount}"
             by_rule: dict[tuple[str, str], list[str]] = {}
             for reason in reasons:
                 by_rule.setdefault((reason["rule"], reason["source"]), []).append(reason["term"])
@@ -132,12 +156,10 @@ def _reasons(level: dict[str, Any]) -> Iterator[str]:
 
 
 def _ft(decimal_inches: str) -> str:
-    """Feet and inches of a printed decimal; decimals that are not exact to 1/64 in stay decimal inches."""
-    try:
-        text = length_text(parse_length(Decimal(decimal_inches)))
-    except LengthMistake:
-        text = ""
-    return text if text.endswith('"') else f"{decimal_inches} in"
+    """Feet and inches of a printed decimal; what is not exact to 1/64 in is shown to the nearest 1/16, marked `~`."""
+    ticks = Fraction(decimal_inches) * TICKS_PER_INCH
+    exact = length_text(ticks.numerator) if ticks.denominator == 1 else ""
+    return exact if exact.endswith('"') else f"~{length_text(to_sixteenth(round(ticks)))}"
 
 
 def _table(head: Sequence[str], rows: Iterable[Sequence[str]], right: tuple[int, ...] = ()) -> Iterator[str]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
-from framing.length import length_text, rounded, square_feet
+from framing.length import exact_words, rounded, square_feet
 from framing.pieces import Because
 from framing.practice import COMMON_PRACTICE, SOURCES
 
@@ -77,6 +77,11 @@ RULES: dict[str, Rule] = {
         SOURCES["screw_field"],
         "{0} face, layer {1}, piece at {2}: {3} on {4} stud lines",
     ),
+    "cap screws": Rule(
+        "screws of a cap into the end stud's web, in two rows at the spacing of ends",
+        SOURCES["screw_end_edge"],
+        "{0}, layer {1}, piece from {2} up: {3}",
+    ),
     "track screws": Rule(
         "screws of a piece of board into the tracks",
         SOURCES["track_screw_spacing"],
@@ -128,7 +133,7 @@ def _words(figure: object) -> str:
     if isinstance(figure, Number):
         return str(int(figure))
     if isinstance(figure, int):
-        return length_text(figure)
+        return exact_words(figure)
     if isinstance(figure, Area):
         return rounded(square_feet(figure.square_ticks))
     return str(figure)

@@ -24,6 +24,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "api-entry-batch": {"POST": FIELD},
     "api-hours": {"GET": EVERYONE, "POST": FIELD},
     "api-inspections": {"POST": FIELD},
+    "api-sync": {"POST": FIELD},
+    "api-changes": {"GET": FIELD},
     "api-jobs": {"GET": FIELD},
     "api-job-walls": {"GET": FIELD},
     "api-job-work-units": {"GET": FIELD},

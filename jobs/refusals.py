@@ -124,6 +124,11 @@ _BY_CONSTRAINT: dict[str, tuple[type[Refusal], str, str]] = {
         "hours",
         "The day would have more hours than a day has. Correct the earlier ones.",
     ),
+    "hours_do_not_overlap": (
+        Conflict,
+        "started_at",
+        "The person has other hours at that time already. Correct those first, or mend the times.",
+    ),
     "person_number_is_unique": (Conflict, "number", "Another person has this number. Choose another one."),
     "crew_name_is_unique": (Conflict, "name", "Another crew has this name. Choose another one."),
     "job_code_is_unique": (Conflict, "code", "Another job has this code. Choose another one."),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -56,7 +56,8 @@ class SharesAsked:
 class EntryRequest:
     """An entry to log, or to put in place of the one named by `replaces` (then on the same work unit).
 
-    `quantity` is in the operation's unit, four decimals at most; None asks for all that is left.
+    `quantity` is in the operation's unit, or in `unit`, one that people speak such as sheets; four decimals at most.
+    None asks for all that is left.
     """
 
     uuid: UUID
@@ -67,6 +68,7 @@ class EntryRequest:
     made_at: datetime
     note: str = ""
     replaces: UUID | None = None
+    unit: str = ""
 
     def canonical(self) -> dict[str, Any]:
         return {
@@ -74,14 +76,18 @@ class EntryRequest:
             "worked_on": self.worked_on.isoformat(),
             "quantity": ALL_LEFT if self.quantity is None else plain(self.quantity),
             "shares": self.shares.canonical(),
-            "note": _note_digest(self.uuid, self.note),
+            "note": note_digest(self.uuid, self.note),
             "replaces": None if self.replaces is None else str(self.replaces),
+            "unit": self.unit or None,
         }
 
 
 @dataclass(frozen=True, slots=True)
 class HoursRequest:
-    """Time of one person on one job and day, in whole minutes, or the time to put in place of `replaces`."""
+    """Time of one person on one job and day, in whole minutes, or the time to put in place of `replaces`.
+
+    `started_at` and `finished_at` are given both or neither; `minutes` is the time between them.
+    """
 
     uuid: UUID
     job: int
@@ -91,6 +97,8 @@ class HoursRequest:
     minutes: int
     made_at: datetime
     replaces: UUID | None = None
+    started_at: datetime | None = None
+    finished_at: datetime | None = None
 
     def canonical(self) -> dict[str, Any]:
         return {
@@ -100,6 +108,8 @@ class HoursRequest:
             "kind": self.kind,
             "hours": f"{self.minutes // 60}:{self.minutes % 60:02d}",
             "replaces": None if self.replaces is None else str(self.replaces),
+            "started_at": _utc(self.started_at),
+            "finished_at": _utc(self.finished_at),
         }
 
 
@@ -118,11 +128,15 @@ class InspectionRequest:
         return {
             "work_unit": self.work_unit,
             "verdict": self.verdict,
-            "reason": _note_digest(self.uuid, self.reason),
+            "reason": note_digest(self.uuid, self.reason),
             "inspected_on": self.inspected_on.isoformat(),
         }
 
 
-def _note_digest(uuid: UUID, note: str) -> str:
+def _utc(moment: datetime | None) -> str | None:
+    return None if moment is None else moment.astimezone(UTC).isoformat(timespec="minutes")
+
+
+def note_digest(uuid: UUID, note: str) -> str:
     """Salted with the UUID, so that equal notes do not show as equal."""
     return hashlib.sha256(uuid.bytes + note.encode()).hexdigest() if note else ""

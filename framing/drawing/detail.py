@@ -172,7 +172,8 @@ def _studs(pad: Pad, paper: Sheet, part: Part) -> None:
 
 def _letters(pad: Pad, paper: Sheet, part: Part) -> None:
     for stud in part.studs:
-        middle = paper.spot(part.wall.point(stud.at, part.wall.half // 3))
+        aside = part.wall.half // (-3 if stud.role == "door" else 3)  # door and loose stud may stand close together
+        middle = paper.spot(part.wall.point(stud.at, aside))
         pad.add(ring(middle.x, middle.y, ROLE_LETTERS[stud.role], 7.0))
 
 

@@ -101,16 +101,19 @@ class Text:
     turn: float = 0.0
     is_white: bool = False
 
-    def box(self) -> Box:
-        """The rectangle that the letters fill, turned with them."""
+    def corners(self) -> list[Spot]:
+        """The four corners of the room that the letters fill, turned with them."""
         width = span(self.words, self.size, is_bold=self.is_bold)
         height = self.size * MM_PER_POINT
         left = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
-        corners = [(left, -0.76 * height), (left + width, -0.76 * height), (left + width, 0.22 * height)]
-        corners.append((left, 0.22 * height))
+        top, foot = -0.76 * height, 0.22 * height
         sine, cosine = math.sin(math.radians(-self.turn)), math.cos(math.radians(-self.turn))
-        xs = [self.at.x + x * cosine - y * sine for x, y in corners]
-        ys = [self.at.y + x * sine + y * cosine for x, y in corners]
+        upright = ((left, top), (left + width, top), (left + width, foot), (left, foot))
+        return [Spot(self.at.x + x * cosine - y * sine, self.at.y + x * sine + y * cosine) for x, y in upright]
+
+    def box(self) -> Box:
+        """The upright rectangle around the letters."""
+        xs, ys = zip(*self.corners(), strict=True)
         return Box(min(xs), min(ys), max(xs), max(ys))
 
 

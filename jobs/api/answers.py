@@ -6,10 +6,11 @@ from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
 
-from jobs.models import Crew, Entry, Hours, Inspection, Job, Person, Wall, WorkUnit
+from jobs.models import Crew, Entry, Hours, Job, Person, Wall, WorkUnit
 from jobs.requests import plain
 from jobs.services.entry_state import EntryAnswer
 from jobs.services.hours_state import HoursAnswer
+from jobs.services.inspections import InspectionAnswer
 
 
 def moment(value: datetime) -> str:
@@ -59,6 +60,8 @@ def hours_answer(hours: HoursAnswer) -> dict[str, Any]:
         "hours": f"{hours.minutes // 60}:{hours.minutes % 60:02d}",
         "received_at": moment(hours.received_at),
         "replaces": str(hours.replaces) if hours.replaces else None,
+        "started_at": moment(hours.started_at) if hours.started_at else None,
+        "finished_at": moment(hours.finished_at) if hours.finished_at else None,
     }
 
 
@@ -74,15 +77,17 @@ def hours_row(hours: Hours) -> dict[str, Any]:
             minutes=hours.minutes,
             received_at=hours.received_at,
             replaces=hours.replaces.uuid if hours.replaces else None,
+            started_at=hours.started_at,
+            finished_at=hours.finished_at,
         )
     )
 
 
-def inspection_answer(inspection: Inspection) -> dict[str, Any]:
+def inspection_answer(inspection: InspectionAnswer) -> dict[str, Any]:
     return {
-        "id": inspection.pk,
+        "id": inspection.id,
         "uuid": str(inspection.uuid),
-        "work_unit": inspection.work_unit_id,
+        "work_unit": inspection.work_unit,
         "verdict": inspection.verdict,
         "reason": inspection.reason,
         "inspected_on": inspection.inspected_on.isoformat(),

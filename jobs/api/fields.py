@@ -81,8 +81,8 @@ class Fields:
                 pass
         return self._bad(name, f"{_say(value)} is no day. Write it like 2026-03-31.")
 
-    def moment(self, name: str) -> datetime | None:
-        value = self._needed(name, True)
+    def moment(self, name: str, *, needed: bool = True) -> datetime | None:
+        value = self._needed(name, needed)
         if value is _NOTHING:
             return None
         if isinstance(value, str) and "T" in value:
@@ -107,9 +107,9 @@ class Fields:
             name, f'{_say(value)} is no quantity. Write it as a string with at most four decimals, like "12.5".'
         )
 
-    def minutes(self, name: str) -> int | None:
+    def minutes(self, name: str, *, needed: bool = True) -> int | None:
         """Hours as "7.25" or "7:15", to whole minutes."""
-        value = self._needed(name, True)
+        value = self._needed(name, needed)
         if value is _NOTHING:
             return None
         text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from jobs.api.fields import Fields
@@ -11,6 +12,8 @@ from jobs.refusals import Mistake, raise_mistakes
 from jobs.requests import ALL_LEFT, EntryRequest, HoursRequest, InspectionRequest, PersonAsked, SharesAsked
 
 LONGEST_NOTE = 500
+# In minutes; a day on which the clock goes back.
+LONGEST_DAY = 1500
 MOST_PEOPLE = 100
 SPLITS = ("equal", "weight", "quantity")
 
@@ -84,12 +87,30 @@ def hours_request(data: Any) -> HoursRequest:
     uuid, job, person = fields.uuid("uuid"), fields.id("job"), fields.id("person")
     worked_on, made_at = fields.day("worked_on"), fields.moment("made_at")
     kind = fields.one_of("kind", tuple(HoursKind.values))
-    minutes = fields.minutes("hours")
+    started_at = fields.moment("started_at", needed=False)
+    finished_at = fields.moment("finished_at", needed=False)
+    given = fields.minutes("hours", needed=started_at is None and finished_at is None)
     replaces = fields.uuid("replaces", needed=False)
     fields.only()
+    minutes = _minutes(given, started_at, finished_at, mistakes)
     raise_mistakes(mistakes)
-    assert uuid and job and person and worked_on and made_at and minutes is not None  # noqa: S101 - mistakes were raised
-    return HoursRequest(uuid, job, person, worked_on, kind, minutes, made_at, replaces)
+    assert uuid and job and person and worked_on and made_at  # noqa: S101 - mistakes were raised
+    return HoursRequest(uuid, job, person, worked_on, kind, minutes, made_at, replaces, started_at, finished_at)
+
+
+def _minutes(
+    given: int | None, started_at: datetime | None, finished_at: datetime | None, mistakes: list[Mistake]
+) -> int:
+    """The minutes given, or those from start to finish. Whether both agree is for the service to say."""
+    if started_at is None or finished_at is None:
+        return given or 0
+    if started_at.second or started_at.microsecond or finished_at.second or finished_at.microsecond:
+        mistakes.append(Mistake("started_at", "start and finish are given to the minute. Leave the seconds at 00."))
+    between = int((finished_at - started_at).total_seconds()) // 60
+    if not 0 <= between <= LONGEST_DAY:
+        mistakes.append(Mistake("finished_at", "the finish is not within a day after the start. Mend one of them."))
+        return 0
+    return between if given is None else given
 
 
 def inspection_request(data: Any) -> InspectionRequest:

@@ -36,8 +36,11 @@ _FRAMEWORK: dict[int, tuple[str, str, str]] = {
     406: ("accept", "Only JSON is served here", "Send Accept: application/json."),
     413: ("too-large", "The request is too large", "Send it in parts."),
     415: ("media-type", "Only JSON is read here", "Send Content-Type: application/json."),
+    503: ("busy", "Try again in a moment", "Send the same request again."),
     429: ("too-many", "Too many requests", "Wait as long as Retry-After says."),
 }
+# PostgreSQL ended this transaction for another's sake: serialization_failure, deadlock_detected.
+_GAVE_WAY = frozenset({"40001", "40P01"})
 
 
 class ProblemRenderer(JSONRenderer):
@@ -82,6 +85,10 @@ def _body(error: Exception) -> tuple[dict[str, Any] | None, dict[str, str]]:
         error = exceptions.PermissionDenied()
     if isinstance(error, DatabaseError):
         refusal = refusal_of(error)
+        if refusal is None and getattr(error.__cause__, "sqlstate", None) in _GAVE_WAY:
+            kind, title, step = _FRAMEWORK[503]
+            sentence = f"Another request was in the way, and nothing of this one was stored. {step}"
+            return problem(503, kind, title, (Mistake("", sentence),)), {"Retry-After": "1"}
         return (problem_of(refusal) if refusal else None), {}
     if isinstance(error, Refusal):
         return problem_of(error), {}

@@ -104,7 +104,9 @@ class HoursIn(serializers.Serializer):
     person = serializers.IntegerField(min_value=1)
     worked_on = serializers.DateField()
     kind = serializers.ChoiceField(HoursKind.values)
-    hours = serializers.CharField(help_text='"7.25" or "7:15"; whole minutes')
+    hours = serializers.CharField(required=False, help_text='"7.25" or "7:15"; whole minutes')
+    started_at = serializers.DateTimeField(required=False, help_text="with its offset, to the minute; instead of hours")
+    finished_at = serializers.DateTimeField(required=False, help_text="given together with started_at")
     made_at = serializers.DateTimeField()
     replaces = serializers.UUIDField(required=False)
 
@@ -119,6 +121,8 @@ class HoursOut(serializers.Serializer):
     hours = serializers.CharField(help_text="h:mm")
     received_at = serializers.DateTimeField()
     replaces = serializers.UUIDField(allow_null=True)
+    started_at = serializers.DateTimeField(allow_null=True)
+    finished_at = serializers.DateTimeField(allow_null=True)
 
 
 class InspectionIn(serializers.Serializer):

@@ -5,13 +5,15 @@ from __future__ import annotations
 from django.urls import path, re_path
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 
-from jobs.api import field_views, read_views
+from jobs.api import field_views, read_views, sync_views
 
 urlpatterns = [
     path("entries/", field_views.Entries.as_view(), name="api-entries"),
     path("entries/batch/", field_views.EntryBatch.as_view(), name="api-entry-batch"),
     path("hours/", field_views.HoursOfPeople.as_view(), name="api-hours"),
     path("inspections/", field_views.Inspections.as_view(), name="api-inspections"),
+    path("sync/", sync_views.Sync.as_view(), name="api-sync"),
+    path("changes/", sync_views.Changes.as_view(), name="api-changes"),
     path("jobs/", read_views.Jobs.as_view(), name="api-jobs"),
     path("jobs/<int:job>/walls/", read_views.JobWalls.as_view(), name="api-job-walls"),
     path("jobs/<int:job>/work-units/", read_views.JobWorkUnits.as_view(), name="api-job-work-units"),

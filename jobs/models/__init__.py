@@ -3,12 +3,13 @@
 from jobs.models.accounts import Device, Membership, Organisation, User
 from jobs.models.audit import AuditLink, AuditRecord, FormerId
 from jobs.models.entries import Entry, EntryNote, EntryShare, Receipt
-from jobs.models.hours import Hours
-from jobs.models.inspections import Inspection
+from jobs.models.hours import Hours, HoursSpan
+from jobs.models.inspections import Inspection, InspectionNote
 from jobs.models.people import Crew, CrewMember, Person
 from jobs.models.plans import Level, PlanRevision, Wall, WallVersion
 from jobs.models.sites import BudgetLine, Job, JobAccess
-from jobs.models.work import Operation, WorkUnit, WorkUnitMeasure
+from jobs.models.words import Word, WordNote
+from jobs.models.work import HangingRule, Operation, WorkUnit, WorkUnitMeasure
 
 __all__ = [
     "AuditLink",
@@ -21,8 +22,11 @@ __all__ = [
     "EntryNote",
     "EntryShare",
     "FormerId",
+    "HangingRule",
     "Hours",
+    "HoursSpan",
     "Inspection",
+    "InspectionNote",
     "Job",
     "JobAccess",
     "Level",
@@ -35,6 +39,8 @@ __all__ = [
     "User",
     "Wall",
     "WallVersion",
+    "Word",
+    "WordNote",
     "WorkUnit",
     "WorkUnitMeasure",
 ]

@@ -1,4 +1,4 @@
-"""Hours: time worked, of every kind the law counts, in whole minutes."""
+"""Hours: time worked, of every kind the law counts, in whole minutes; from when to when where that is known."""
 
 from __future__ import annotations
 
@@ -28,6 +28,8 @@ class Hours(Record):
     worked_on = models.DateField()
     kind = models.CharField(max_length=8, choices=HoursKind.choices)
     minutes = models.PositiveSmallIntegerField()
+    started_at = models.DateTimeField(null=True, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
     logged_by = own_key("jobs.Membership")
     received_at = models.DateTimeField()
     replaces = own_key("jobs.Hours", null=True, blank=True, related_name="replaced_by")
@@ -53,6 +55,13 @@ class Hours(Record):
                 condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
                 name="hours_replace_earlier_ones",
             ),
+            models.CheckConstraint(
+                condition=models.Q(started_at__isnull=True, finished_at__isnull=True)
+                | models.Q(
+                    started_at__isnull=False, finished_at__isnull=False, finished_at__gte=models.F("started_at")
+                ),
+                name="hours_start_and_finish_together",
+            ),
         ]
         indexes = [
             models.Index(fields=["organisation", "person", "worked_on"], name="hours_by_person_and_day"),
@@ -63,3 +72,24 @@ class Hours(Record):
     def hours(self) -> Fraction:
         """The time in hours, exact."""
         return Fraction(self.minutes, 60)
+
+
+class HoursSpan(Record):
+    """From when to when a person worked, for hours in force alone: kept by a trigger on hours, never written by hand.
+
+    Hours are never deleted, so replaced ones would stand in the way of their own correction; here they are gone, and
+    the exclusion constraint `hours_do_not_overlap` (made in migration 0005) holds over what is left.
+    """
+
+    hours = own_key("jobs.Hours")
+    person = own_key("jobs.Person")
+    started_at = models.DateTimeField()
+    finished_at = models.DateTimeField()
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["organisation", "hours"], name="hours_span_once"),
+            models.CheckConstraint(
+                condition=models.Q(finished_at__gt=models.F("started_at")), name="hours_span_goes_forward"
+            ),
+        ]

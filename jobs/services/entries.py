@@ -7,7 +7,7 @@ itself (see migration 0002), so that nothing that goes round this module can ove
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -29,7 +29,7 @@ from jobs.services.entry_state import (
     units_of_entries,
 )
 from jobs.services.entry_write import entries_write
-from jobs.services.receipts import receipts_known, reuse_refusal
+from jobs.services.receipts import receipts_known, reuse_refusal, waves
 from jobs.tenancy import organisation_scope
 
 MAY_LOG = frozenset({"owner", "office", "foreman"})
@@ -66,7 +66,6 @@ def entry_batch_log(*, actor: Actor, requests: Sequence[EntryRequest], now: date
     outcomes: dict[int, Outcome] = {}
     # No savepoint of its own: whatever is refused here was not written, and is told by value, not by exception.
     with database_refusals(), transaction.atomic(savepoint=False), organisation_scope(actor.organisation):
-        waiting = dict(enumerate(requests))
         originals = units_of_entries({one.replaces for one in requests if one.replaces})
         named = {one.work_unit for one in requests if one.work_unit is not None}
         state = State(actor, now, units_lock(ids=named | set(originals.values()), actor=actor), unit_words)
@@ -74,26 +73,12 @@ def entry_batch_log(*, actor: Actor, requests: Sequence[EntryRequest], now: date
             ids={one.shares.crew for one in requests if one.shares.crew is not None}, actor=actor
         )
         state.people = people_in_reach(ids={who.person for one in requests for who in one.shares.people}, actor=actor)
-        while waiting:
-            wave = _next_wave(waiting)
+        for wave in waves(requests):
             outcomes |= _wave(state, wave)
-            waiting = {place: request for place, request in waiting.items() if place not in wave}
     return [outcomes[place] for place in range(len(requests))]
 
 
-def _next_wave(waiting: dict[int, EntryRequest]) -> dict[int, EntryRequest]:
-    """The first request of each UUID whose original is not itself still waiting; all of them if they wait in a ring."""
-    uuids = {request.uuid for request in waiting.values()}
-    wave: dict[int, EntryRequest] = {}
-    taken: set[UUID] = set()
-    for place, request in waiting.items():
-        if request.uuid not in taken and request.replaces not in uuids:
-            wave[place] = request
-            taken.add(request.uuid)
-    return wave or dict([next(iter(waiting.items()))])
-
-
-def _wave(state: State, wave: dict[int, EntryRequest]) -> dict[int, Outcome]:
+def _wave(state: State, wave: Mapping[int, EntryRequest]) -> dict[int, Outcome]:
     outcomes = _repeated(state, wave)
     fresh = {place: request for place, request in wave.items() if place not in outcomes}
     state.firsts = first_entries({request.replaces for request in fresh.values() if request.replaces})
@@ -110,7 +95,7 @@ def _wave(state: State, wave: dict[int, EntryRequest]) -> dict[int, Outcome]:
     return outcomes
 
 
-def _repeated(state: State, wave: dict[int, EntryRequest]) -> dict[int, Outcome]:
+def _repeated(state: State, wave: Mapping[int, EntryRequest]) -> dict[int, Outcome]:
     """Outcomes of requests whose UUID was received before."""
     if not wave:
         return {}

@@ -1,33 +1,37 @@
-"""Logging time: exactly once, never more in a day than the day has."""
+"""Logging time: exactly once, never more in a day than the day has, never twice at the same moment.
+
+As with entries, one path serves a single piece of time and a batch: it locks the people in id order, reads what it
+needs behind the locks, decides each in turn and writes all of them together.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import UTC, date, datetime, time, timedelta
+from collections.abc import Mapping, Sequence
+from datetime import datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
 from jobs import audit
 from jobs.actors import Actor
-from jobs.models import Hours
-from jobs.models.hours import HoursKind
-from jobs.refusals import (
-    AlreadyReplaced,
-    Conflict,
-    Mistake,
-    NotAllowed,
-    Refusal,
-    database_refusals,
-    invalid,
-    not_found,
-)
+from jobs.bulk import rows_insert
+from jobs.refusals import Mistake, NotAllowed, Refusal, database_refusals
 from jobs.requests import HoursRequest
-from jobs.services.entry_state import Worker, people_in_reach
-from jobs.services.hours_state import FirstHours, HoursAnswer, first_hours, hours_answers, jobs_in_reach, minutes_of_day
-from jobs.services.receipts import receipts_known, receipts_write, reuse_refusal
+from jobs.services.entry_state import people_in_reach
+from jobs.services.hours_decisions import DecidedHours, day_minutes, decide
+from jobs.services.hours_state import (
+    HoursAnswer,
+    HoursState,
+    first_hours,
+    hours_answers,
+    jobs_in_reach,
+    minutes_of_days,
+    spans_between,
+)
+from jobs.services.receipts import receipts_known, receipts_write, reuse_refusal, waves
 from jobs.tenancy import organisation_scope
+
+__all__ = ["MAY_LOG", "Outcome", "day_minutes", "hours_batch_log", "hours_log"]
 
 MAY_LOG = frozenset({"owner", "office", "foreman"})
 Outcome = HoursAnswer | Refusal
@@ -36,7 +40,8 @@ Outcome = HoursAnswer | Refusal
 def hours_log(*, actor: Actor, request: HoursRequest, now: datetime) -> HoursAnswer:
     """Record the time of one person on one job and day, exactly once, or put it in the place of `request.replaces`.
 
-    Raises Invalid, NotFound, Conflict (more than the day has), AlreadyReplaced, UuidReused, NotAllowed.
+    Raises Invalid, NotFound, Conflict (more than the day has, or across other hours), AlreadyReplaced, UuidReused,
+    NotAllowed.
     """
     outcome = hours_batch_log(actor=actor, requests=[request], now=now)[0]
     if isinstance(outcome, Refusal):
@@ -45,132 +50,115 @@ def hours_log(*, actor: Actor, request: HoursRequest, now: datetime) -> HoursAns
 
 
 def hours_batch_log(*, actor: Actor, requests: Sequence[HoursRequest], now: datetime) -> list[Outcome]:
-    """Log many, each on its own: the outcome of every request in its order."""
+    """Log many, each on its own: the outcome of every request in its order. Corrections may come before their firsts."""
     if actor.role not in MAY_LOG or actor.membership is None:
         raise NotAllowed(Mistake("", f"the role {actor.role} does not log hours. Ask your foreman or the office."))
+    outcomes: dict[int, Outcome] = {}
     with database_refusals(), transaction.atomic(savepoint=False), organisation_scope(actor.organisation):
         people = people_in_reach(ids={one.person for one in requests}, actor=actor, lock=True)
-        zones = jobs_in_reach(ids={one.job for one in requests}, actor=actor)
-        return [_one(actor, request, now, people, zones) for request in requests]
+        state = HoursState(actor, now, people, jobs_in_reach(ids={one.job for one in requests}, actor=actor))
+        for wave in waves(requests):
+            outcomes |= _wave(state, wave)
+    return [outcomes[place] for place in range(len(requests))]
 
 
-def day_minutes(day: date, zone: str) -> int:
-    """Minutes the clock of `zone` shows on `day`: 1380, 1440 or 1500."""
-    start = datetime.combine(day, time(), ZoneInfo(zone))
-    end = datetime.combine(day + timedelta(days=1), time(), ZoneInfo(zone))
-    return int((end.astimezone(UTC) - start.astimezone(UTC)).total_seconds()) // 60
+def _wave(state: HoursState, wave: Mapping[int, HoursRequest]) -> dict[int, Outcome]:
+    outcomes = _repeated(state.actor, wave)
+    fresh = {place: one for place, one in wave.items() if place not in outcomes}
+    _read(state, list(fresh.values()))
+    decided: dict[int, DecidedHours] = {}
+    for place, request in fresh.items():
+        try:
+            decided[place] = decide(request, state)
+        except Refusal as refusal:
+            outcomes[place] = refusal
+    answers = _write(state, list(decided.values()))
+    outcomes |= {place: answers[one.request.uuid] for place, one in decided.items() if one.request.uuid in answers}
+    # Taken by another transaction between our look and our writing: by now it has ended, and its receipt can be seen.
+    missing = {place: one.request for place, one in decided.items() if place not in outcomes}
+    return outcomes | _repeated(state.actor, missing)
 
 
-def _one(
-    actor: Actor, request: HoursRequest, now: datetime, people: dict[int, Worker], zones: dict[int, str]
-) -> Outcome:
-    try:
-        repeated = _repeated(actor, request)
-        if repeated is not None:
-            return repeated
-        first = _check(request, now, people, zones)
-        if request.uuid not in receipts_write(actor=actor, kind="hours", requests=[request], now=now):
-            # Taken a moment ago by a transaction that has ended by now.
-            taken = _repeated(actor, request)
-            return taken if taken is not None else Conflict(Mistake("uuid", "Send the hours again."))
-    except Refusal as refusal:
-        return refusal
-    return _write(actor, request, now, first)
+def _read(state: HoursState, requests: Sequence[HoursRequest]) -> None:
+    """What stands of the people and days asked about."""
+    state.firsts = first_hours({one.replaces for one in requests if one.replaces})
+    days = {(one.person, one.worked_on) for one in requests}
+    days |= {(first.person, first.worked_on) for first in state.firsts.values()}
+    state.minutes = minutes_of_days(days)
+    spans = [(one.started_at, one.finished_at) for one in requests if one.started_at and one.finished_at]
+    state.spans = (
+        spans_between(
+            sorted({one.person for one in requests}),
+            min(start for start, _ in spans),
+            max(finish for _, finish in spans),
+        )
+        if spans
+        else {}
+    )
 
 
-def _repeated(actor: Actor, request: HoursRequest) -> Outcome | None:
-    known = receipts_known([request.uuid]).get(request.uuid)
-    if known is None:
-        return None
+def _repeated(actor: Actor, wave: Mapping[int, HoursRequest]) -> dict[int, Outcome]:
+    """Outcomes of requests whose UUID was received before."""
+    known = receipts_known(one.uuid for one in wave.values()) if wave else {}
+    answers = hours_answers(known) if known else {}
+    return {
+        place: reuse_refusal(known[one.uuid], kind="hours", request=one, actor=actor) or answers[one.uuid]
+        for place, one in wave.items()
+        if one.uuid in known
+    }
+
+
+_TYPES = {
+    "uuid": "uuid", "job_id": "bigint", "person_id": "bigint", "worked_on": "date", "kind": "text",
+    "minutes": "smallint", "started_at": "timestamptz", "finished_at": "timestamptz", "logged_by_id": "bigint",
+    "received_at": "timestamptz", "replaces_id": "bigint",
+}  # fmt: skip
+
+
+def _write(state: HoursState, decided: Sequence[DecidedHours]) -> dict[UUID, HoursAnswer]:
+    if not decided:
+        return {}
+    actor, now = state.actor, state.now
+    ours = receipts_write(actor=actor, kind="hours", requests=[one.request for one in decided], now=now)
+    kept = [one for one in decided if one.request.uuid in ours]
+    ids = {
+        uuid: pk
+        for pk, uuid in rows_insert("jobs_hours", _TYPES, [_row(one, state) for one in kept], returning="id, uuid")
+    }
+    audit.record(actor=actor, at=now, changes=[_change(one) for one in kept])
+    return {one.request.uuid: _answer(ids[one.request.uuid], one.request, now) for one in kept}
+
+
+def _row(one: DecidedHours, state: HoursState) -> tuple[object, ...]:
+    asked = one.request
     return (
-        reuse_refusal(known, kind="hours", request=request, actor=actor) or hours_answers([request.uuid])[request.uuid]
-    )
+        asked.uuid, asked.job, asked.person, asked.worked_on, asked.kind, asked.minutes, asked.started_at,
+        asked.finished_at, state.actor.membership, state.now, one.first.id if one.first else None,
+    )  # fmt: skip
 
 
-def _check(request: HoursRequest, now: datetime, people: dict[int, Worker], zones: dict[int, str]) -> FirstHours | None:
-    if request.job not in zones:
-        raise not_found("job", "job", request.job)
-    worker = people.get(request.person)
-    if worker is None:
-        raise not_found("person", "person", request.person)
-    if request.kind not in HoursKind.values:
-        raise invalid("kind", f"{request.kind!r} is no kind of hours. Use one of: {', '.join(HoursKind.values)}.")
-    today = now.astimezone(ZoneInfo(zones[request.job])).date()
-    if request.worked_on > today:
-        raise invalid("worked_on", f"{request.worked_on} is after today at the job, {today}. Log hours once worked.")
-    if request.worked_on < worker.started_on or (worker.left_on and request.worked_on > worker.left_on):
-        raise invalid(
-            "person", f"person {request.person} was not employed on {request.worked_on}. Mend his dates first."
-        )
-    first = _first(request)
-    if request.minutes < 0 or (request.minutes == 0 and first is None):
-        raise invalid(
-            "hours", f"{request.minutes} minutes is no time worked. Give more than 0; only a correction may be 0."
-        )
-    stood = minutes_of_day(request.person, request.worked_on)
-    if first is not None and first.worked_on == request.worked_on:
-        stood -= first.minutes
-    longest = day_minutes(request.worked_on, zones[request.job])
-    if stood + request.minutes > longest and request.minutes > (first.minutes if first else 0):
-        raise Conflict(
-            Mistake(
-                "hours",
-                f"person {request.person} has {_clock(stood)} on {request.worked_on}; {_clock(request.minutes)} more "
-                f"is past the {_clock(longest)} of that day. Correct the earlier hours first.",
-            )
-        )
-    return first
-
-
-def _first(request: HoursRequest) -> FirstHours | None:
-    if request.replaces is None:
-        return None
-    first = first_hours(request.replaces)
-    if first is None or first.person != request.person:
-        raise not_found("replaces", "hours of this person", request.replaces)
-    if first.replaced:
-        raise AlreadyReplaced(
-            Mistake("replaces", f"hours {request.replaces} were corrected already. Correct the newest.")
-        )
-    return first
-
-
-def _clock(minutes: int) -> str:
-    return f"{minutes // 60}:{minutes % 60:02d} h"
-
-
-def _write(actor: Actor, request: HoursRequest, now: datetime, first: FirstHours | None) -> HoursAnswer:
-    hours = Hours.objects.create(
-        uuid=request.uuid,
-        job_id=request.job,
-        person_id=request.person,
-        worked_on=request.worked_on,
-        kind=request.kind,
-        minutes=request.minutes,
-        logged_by_id=actor.membership,
-        received_at=now,
-        replaces_id=first.id if first else None,
-    )
-    change = audit.Change(
+def _change(one: DecidedHours) -> audit.Change:
+    first = one.first
+    return audit.Change(
         action="hours_correct" if first else "hours_log",
         subject_kind="hours",
-        subject_key=str(request.uuid),
-        before={"hours": str(request.replaces), "minutes": first.minutes} if first else None,
-        after=request.canonical(),
+        subject_key=str(one.request.uuid),
+        before={"hours": str(first.uuid), "minutes": first.minutes} if first else None,
+        after=one.request.canonical(),
     )
-    audit.record(actor=actor, at=now, changes=[change])
-    return _answer(hours, request.replaces)
 
 
-def _answer(hours: Hours, replaces: UUID | None) -> HoursAnswer:
+def _answer(hours: int, asked: HoursRequest, now: datetime) -> HoursAnswer:
     return HoursAnswer(
-        id=hours.pk,
-        uuid=hours.uuid,
-        job=hours.job_id,
-        person=hours.person_id,
-        worked_on=hours.worked_on,
-        kind=hours.kind,
-        minutes=hours.minutes,
-        received_at=hours.received_at,
-        replaces=replaces,
+        id=hours,
+        uuid=asked.uuid,
+        job=asked.job,
+        person=asked.person,
+        worked_on=asked.worked_on,
+        kind=asked.kind,
+        minutes=asked.minutes,
+        received_at=now,
+        replaces=asked.replaces,
+        started_at=asked.started_at,
+        finished_at=asked.finished_at,
     )

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django.db import connection
@@ -19,6 +19,7 @@ from jobs.requests import EntryRequest, HoursRequest, InspectionRequest
 from jobs.tenancy import organisation_in_scope
 
 Received = EntryRequest | HoursRequest | InspectionRequest
+R = TypeVar("R", EntryRequest, HoursRequest, InspectionRequest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,30 @@ class KnownReceipt:
     kind: str
     request: dict[str, Any]
     membership: int
+
+
+def waves(requests: Sequence[R]) -> Iterator[Mapping[int, R]]:
+    """The requests of a list by place, in waves: in each a UUID stands once, and corrections come after what they name.
+
+    A UUID that stands again, and a correction of another request in the list, wait for a later wave. Corrections that
+    wait for each other in a ring come one by one, and find nothing to correct.
+    """
+    waiting = dict(enumerate(requests))
+    while waiting:
+        wave = _next_wave(waiting)
+        yield wave
+        waiting = {place: request for place, request in waiting.items() if place not in wave}
+
+
+def _next_wave(waiting: Mapping[int, R]) -> dict[int, R]:
+    uuids = {request.uuid for request in waiting.values()}
+    wave: dict[int, R] = {}
+    taken: set[UUID] = set()
+    for place, request in waiting.items():
+        if request.uuid not in taken and getattr(request, "replaces", None) not in uuids:
+            wave[place] = request
+            taken.add(request.uuid)
+    return wave or dict([next(iter(waiting.items()))])
 
 
 def receipts_known(uuids: Iterable[UUID]) -> dict[UUID, KnownReceipt]:

@@ -4,6 +4,7 @@
 every figure names its rule and how the rule was checked, and the local authority has the last word.
 """
 
+from payroll.law.listing import Gap, Listed, listing, listing_json, listing_text
 from payroll.law.money import allot, cents
 from payroll.law.parameter_book import ParameterBook, ParameterMissing, ParameterMistakes, ParameterValue, the_book
 from payroll.law.pricing import price
@@ -16,6 +17,7 @@ from payroll.law.week import (
     Deduction,
     Floor,
     Line,
+    MissedBreak,
     Override,
     PieceWork,
     PrevailingWork,
@@ -36,7 +38,10 @@ __all__ = [
     "Bonus",
     "Deduction",
     "Floor",
+    "Gap",
     "Line",
+    "Listed",
+    "MissedBreak",
     "Override",
     "ParameterBook",
     "ParameterMissing",
@@ -56,6 +61,9 @@ __all__ = [
     "as_json",
     "as_text",
     "cents",
+    "listing",
+    "listing_json",
+    "listing_text",
     "price",
     "read_week",
     "the_book",

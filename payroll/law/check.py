@@ -27,6 +27,7 @@ def mistakes_in(week: w.WorkerWeek) -> list[str]:
         *_days(week),
         *_bonuses(week),
         *_terms(week),
+        *_missed_breaks(week),
     ]
 
 
@@ -168,6 +169,23 @@ def _bonuses(week: w.WorkerWeek) -> Iterator[str]:
             yield f"{name}: amount {bonus.amount} is finer than a cent. Give it with two decimals."
         if not bonus.why.strip():
             yield f"{name}: has no reason. Say in `why` what it is paid for."
+
+
+def _missed_breaks(week: w.WorkerWeek) -> Iterator[str]:
+    first, last = week.week_start, last_day(week.week_start)
+    worked = {entry.date for entry in week.hours if entry.hours > 0 and entry.kind != w.UNPAID_TIME}
+    seen: set[tuple[date, str]] = set()
+    for number, missed in enumerate(week.missed_breaks, 1):
+        name = f"missed_breaks {number} ({missed.kind}, {missed.date})"
+        if not first <= missed.date <= last:
+            yield _outside(name, first, last)
+        elif missed.date not in worked:
+            yield f"{name}: no hours were worked that day. Correct the date, or enter the hours."
+        if missed.kind not in w.BREAK_KINDS:
+            yield f"{name}: kind {missed.kind!r} is unknown. Use one of {', '.join(w.BREAK_KINDS)}."
+        if (missed.date, missed.kind) in seen:
+            yield f"{name}: that day's {missed.kind} stands there already; a day has one of each kind. Keep one."
+        seen.add((missed.date, missed.kind))
 
 
 def _terms(week: w.WorkerWeek) -> Iterator[str]:

@@ -52,7 +52,8 @@ class ParameterMissing(LookupError):
 
 @dataclass(frozen=True, slots=True)
 class ParameterValue:
-    """One number of the law: `value` exact, in `unit`, from `starts` on; `text` as it stands in the file."""
+    """One number of the law: `value` exact, in `unit`, from `starts` on; `text` as it stands in the file; `rule` in our
+    own words what it is (empty in values that a closed week had stored)."""
 
     jurisdiction: str
     name: str
@@ -64,6 +65,7 @@ class ParameterValue:
     cite: str
     checked_on: date
     checked_how: str
+    rule: str = ""
 
     @property
     def checked(self) -> str:
@@ -164,7 +166,7 @@ def _rules(content: dict[str, Any], jurisdiction: str, where: str, mistakes: lis
 def _values(content: dict[str, Any], jurisdiction: str, where: str, mistakes: list[str]) -> list[ParameterValue]:
     found = []
     for name, entry in content.items():
-        if not _complete(entry, {"unit": str, "values": list}, f"{where}, {name}", mistakes):
+        if not _complete(entry, {"rule": str, "unit": str, "values": list}, f"{where}, {name}", mistakes):
             continue
         for number, row in enumerate(entry["values"], 1):
             place = f"{where}, {name}, value {number}"
@@ -187,6 +189,7 @@ def _values(content: dict[str, Any], jurisdiction: str, where: str, mistakes: li
                         row["status"],
                         row["cite"],
                         *checked,
+                        entry["rule"],
                     )
                 )
     return found

@@ -82,10 +82,15 @@ def offered(rules: str) -> tuple[Reading, ...]:
     return tuple(reading for reading in READINGS if reading.rules == rules)
 
 
+def default(rules: str, question: str) -> Reading:
+    """The reading of a question that is used unless a week names another."""
+    return next(reading for reading in READINGS if reading.rules == rules and reading.question == question)
+
+
 def used(week: w.WorkerWeek, question: str) -> Reading:
     """The reading of a week for a question: the one it names, else the default. The week has been checked."""
-    answers = [reading for reading in READINGS if reading.rules == week.rules and reading.question == question]
-    return next((reading for reading in answers if reading.name in week.readings), answers[0])
+    named = (_BY_NAME[(week.rules, name)] for name in week.readings)
+    return next((reading for reading in named if reading.question == question), default(week.rules, question))
 
 
 def reading_mistakes(week: w.WorkerWeek) -> list[str]:

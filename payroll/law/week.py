@@ -18,6 +18,7 @@ OTHER_TIME = ("waiting", "travel", "meeting", "rework", "rest")
 UNPAID_TIME = "meal"
 TIME_KINDS = (PIECE_TIME, *OTHER_TIME, UNPAID_TIME)
 BONUS_KINDS = ("production", "flat", "discretionary")
+BREAK_KINDS = ("meal", "rest")
 GUARANTEE_HOURS = ("productive", "all")
 
 
@@ -75,6 +76,15 @@ class Deduction:
 
 
 @dataclass(frozen=True, slots=True)
+class MissedBreak:
+    """A day on which a meal period or the rests (`kind` meal or rest) were not provided, as the office records it."""
+
+    date: date
+    kind: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Terms:
     """What was agreed with the worker before the work. Without an agreement, the rule set's own rule holds."""
 
@@ -124,6 +134,7 @@ class WorkerWeek:
     deductions: tuple[Deduction, ...] = ()
     time_zone: str = ""
     readings: tuple[str, ...] = ()
+    missed_breaks: tuple[MissedBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,8 @@ Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these
   fringe_to_plan (an hour) and overtime_hours.
 - `minimum_wage`: rate and why, for a higher one of the place. `time_zone`: an IANA name, for a day of 23 or 25 hours.
 - `deductions`: date, amount, why; each rule set refuses them with its citation.
+- `missed_breaks`: date, kind (meal, rest), why: a meal period or rests that were not provided that day, where the rule
+  set pays an hour for it (us-california); the others say what to enter instead.
 - `readings`: names of contested readings of the law that the office has chosen, such as "half-average-earnings" under
   ca-alberta; `python manage.py parameters` lists them.
 """
@@ -46,11 +48,13 @@ _WEEK = (
     "deductions",
     "time_zone",
     "readings",
+    "missed_breaks",
 )
 _PIECE = ("date", "operation", "quantity", "unit", "rate", "job", "hours", "first_hour")
 _TIME = ("date", "kind", "hours", "rate", "job")
 _BONUS = ("date", "amount", "kind", "why")
 _DEDUCTION = ("date", "amount", "why")
+_MISSED = ("date", "kind", "why")
 _TERMS = ("hourly_guarantee", "guarantee_hours", "pieces_cover_all_hours", "overtime_on_piece_rate")
 _PREVAILING = ("job", "class", "basic", "fringe", "hours", "pieces", "fringe_to_plan", "overtime_hours")
 
@@ -110,6 +114,10 @@ def _week(top: Table) -> w.WorkerWeek:
         ),
         time_zone=top.text("time_zone", ""),
         readings=top.words("readings"),
+        missed_breaks=tuple(
+            w.MissedBreak(row.day("date"), row.text("kind"), row.text("why", ""))
+            for row in top.rows("missed_breaks", _MISSED)
+        ),
     )
 
 

@@ -23,14 +23,27 @@ KEYS = [
     own_key("payroll_statementline", "job_id", "jobs_job", index=False),
     own_key("payroll_statementline", "operation_id", "jobs_operation", index=False),
     own_key("payroll_statementline", "pays_id", "payroll_statement", index=False),
-    own_key("payroll_lineallotment", "line_id", "payroll_statementline"),
+    own_key("payroll_lineallotment", "line_id", "payroll_statementline", index=False),
     own_key("payroll_lineallotment", "entry_id", "jobs_entry"),
     own_key("payroll_lineallotment", "rate_used_id", "payroll_rate", index=False),
     own_key("payroll_statementhours", "statement_id", "payroll_statement"),
     own_key("payroll_statementhours", "hours_id", "jobs_hours"),
-    own_key("payroll_jobshare", "line_id", "payroll_statementline"),
+    own_key("payroll_jobshare", "line_id", "payroll_statementline", index=False),
     own_key("payroll_jobshare", "job_id", "jobs_job"),
     own_key("payroll_weeklyreport", "job_id", "jobs_job", index=False),
+    # What hangs on a statement is found by its id alone, so that no plan can take an index of the whole organisation.
+    statements(
+        [
+            "CREATE INDEX payroll_statementline_statement_idx ON payroll_statementline (statement_id)",
+            "CREATE INDEX payroll_lineallotment_line_idx ON payroll_lineallotment (line_id)",
+            "CREATE INDEX payroll_jobshare_line_idx ON payroll_jobshare (line_id)",
+        ],
+        [
+            "DROP INDEX payroll_jobshare_line_idx",
+            "DROP INDEX payroll_lineallotment_line_idx",
+            "DROP INDEX payroll_statementline_statement_idx",
+        ],
+    ),
     # A corrected statement is of the same person and the same week.
     statements(
         [
@@ -95,11 +108,9 @@ DECLARE
     refused record;
 BEGIN
     SELECT s.id, s.gross, t.total, w.state INTO refused
-      FROM (SELECT l.organisation_id, l.statement_id, sum(l.amount) AS total FROM public.payroll_statementline l
-             WHERE (l.organisation_id, l.statement_id) IN (SELECT DISTINCT a.organisation_id, a.statement_id FROM added a)
-             GROUP BY l.organisation_id, l.statement_id) t
-      JOIN public.payroll_statement s ON s.organisation_id = t.organisation_id AND s.id = t.statement_id
-      JOIN public.payroll_payweek w ON w.organisation_id = s.organisation_id AND w.id = s.paid_in_id
+      FROM (SELECT a.statement_id, sum(a.amount) AS total FROM added a GROUP BY a.statement_id) t
+      JOIN public.payroll_statement s ON s.id = t.statement_id
+      JOIN public.payroll_payweek w ON w.id = s.paid_in_id
      WHERE t.total <> s.gross OR w.state <> 'open'
      LIMIT 1;
     IF FOUND THEN
@@ -115,12 +126,10 @@ DECLARE
     refused record;
 BEGIN
     SELECT l.id, l.amount, l.quantity, t.amount AS given, t.quantity AS done, w.state INTO refused
-      FROM (SELECT x.organisation_id, x.line_id, sum(x.amount) AS amount, sum(x.quantity) AS quantity FROM public.payroll_lineallotment x
-             WHERE (x.organisation_id, x.line_id) IN (SELECT DISTINCT a.organisation_id, a.line_id FROM added a)
-             GROUP BY x.organisation_id, x.line_id) t
-      JOIN public.payroll_statementline l ON l.organisation_id = t.organisation_id AND l.id = t.line_id
-      JOIN public.payroll_statement s ON s.organisation_id = l.organisation_id AND s.id = l.statement_id
-      JOIN public.payroll_payweek w ON w.organisation_id = s.organisation_id AND w.id = s.paid_in_id
+      FROM (SELECT a.line_id, sum(a.amount) AS amount, sum(a.quantity) AS quantity FROM added a GROUP BY a.line_id) t
+      JOIN public.payroll_statementline l ON l.id = t.line_id
+      JOIN public.payroll_statement s ON s.id = l.statement_id
+      JOIN public.payroll_payweek w ON w.id = s.paid_in_id
      WHERE t.amount <> l.amount OR t.quantity <> l.quantity OR w.state <> 'open'
      LIMIT 1;
     IF FOUND THEN
@@ -137,12 +146,10 @@ DECLARE
     refused record;
 BEGIN
     SELECT l.id, l.amount, t.amount AS given, w.state INTO refused
-      FROM (SELECT x.organisation_id, x.line_id, sum(x.amount) AS amount FROM public.payroll_jobshare x
-             WHERE (x.organisation_id, x.line_id) IN (SELECT DISTINCT a.organisation_id, a.line_id FROM added a)
-             GROUP BY x.organisation_id, x.line_id) t
-      JOIN public.payroll_statementline l ON l.organisation_id = t.organisation_id AND l.id = t.line_id
-      JOIN public.payroll_statement s ON s.organisation_id = l.organisation_id AND s.id = l.statement_id
-      JOIN public.payroll_payweek w ON w.organisation_id = s.organisation_id AND w.id = s.paid_in_id
+      FROM (SELECT a.line_id, sum(a.amount) AS amount FROM added a GROUP BY a.line_id) t
+      JOIN public.payroll_statementline l ON l.id = t.line_id
+      JOIN public.payroll_statement s ON s.id = l.statement_id
+      JOIN public.payroll_payweek w ON w.id = s.paid_in_id
      WHERE t.amount <> l.amount OR w.state <> 'open'
      LIMIT 1;
     IF FOUND THEN
@@ -153,33 +160,35 @@ BEGIN
 END
 """
 
-# At commit: nothing of a new statement is missing.
+# At commit: nothing of a new statement is missing or there twice.
 STATEMENT_COMPLETE = """
 DECLARE
     total numeric;
-    bare record;
+    wrong record;
 BEGIN
-    SELECT COALESCE(sum(l.amount), 0) INTO total FROM public.payroll_statementline l
-     WHERE l.organisation_id = NEW.organisation_id AND l.statement_id = NEW.id;
+    SELECT COALESCE(sum(l.amount), 0) INTO total FROM public.payroll_statementline l WHERE l.statement_id = NEW.id;
     IF total <> NEW.gross THEN
         RAISE EXCEPTION 'statement %: its lines add up to %, its gross is %', NEW.id, total, NEW.gross
             USING ERRCODE = 'PW014', CONSTRAINT = 'statement_lines_add_up', TABLE = 'payroll_statement';
     END IF;
-    SELECT l.id, l.code INTO bare FROM public.payroll_statementline l
-     WHERE l.organisation_id = NEW.organisation_id AND l.statement_id = NEW.id
-       AND ((l.code = 'piece' AND NOT EXISTS (SELECT 1 FROM public.payroll_lineallotment x
-                                               WHERE x.organisation_id = l.organisation_id AND x.line_id = l.id))
-         OR (l.code <> 'correction' AND l.amount <> 0
-             AND NOT EXISTS (SELECT 1 FROM public.payroll_jobshare x WHERE x.organisation_id = l.organisation_id AND x.line_id = l.id)))
+    SELECT l.id, l.code INTO wrong
+      FROM public.payroll_statementline l
+      CROSS JOIN LATERAL (SELECT COALESCE(sum(x.amount), 0) AS given, count(*) AS entries
+                            FROM public.payroll_lineallotment x WHERE x.line_id = l.id) e
+      CROSS JOIN LATERAL (SELECT COALESCE(sum(x.amount), 0) AS borne FROM public.payroll_jobshare x WHERE x.line_id = l.id) j
+     WHERE l.statement_id = NEW.id
+       AND ((l.code = 'piece' AND (e.entries = 0 OR e.given <> l.amount)) OR (l.code <> 'correction' AND j.borne <> l.amount))
      LIMIT 1;
     IF FOUND THEN
-        RAISE EXCEPTION 'statement %: line % (%) names neither its entries nor the job that bears it', NEW.id, bare.id, bare.code
+        RAISE EXCEPTION 'statement %: line % (%) is not traced whole to its entries and to the jobs that bear it', NEW.id, wrong.id, wrong.code
             USING ERRCODE = 'PW017', CONSTRAINT = 'statement_lines_are_traced', TABLE = 'payroll_statement';
     END IF;
     RETURN NULL;
 END
 """
 
+# Checks of what was just written look at the new rows and go by id to their parents; the sums over everything are taken
+# once more at commit.
 FUNCTIONS = {
     "piecewall_pay_week_closes_once": WEEK_CLOSES_ONCE,
     "piecewall_statement_in_open_week": STATEMENT_IN_OPEN_WEEK,

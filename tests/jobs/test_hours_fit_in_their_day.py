@@ -11,7 +11,7 @@ from django.db import DatabaseError
 from jobs.models import Hours
 from jobs.refusals import AlreadyReplaced, Conflict, Invalid, NotAllowed, NotFound, UuidReused
 from jobs.services.hours import day_minutes, hours_batch_log, hours_log
-from jobs.services.hours_state import HoursAnswer, minutes_of_day
+from jobs.services.hours_state import HoursAnswer, minutes_of_days
 from jobs.services.people import person_leave
 from jobs.tenancy import organisation_scope
 from tests.jobs.sql import as_application
@@ -46,7 +46,7 @@ def test_the_twenty_fifth_hour_is_refused_and_leaves_nothing(world: World):
         hours_log(actor=world.foreman, request=hours(world, person, 4 * 60 + 1, kind="travel"), now=NOW)
     hours_log(actor=world.foreman, request=hours(world, person, 4 * 60, kind="travel"), now=NOW)
     with organisation_scope(world.organisation):
-        assert minutes_of_day(person, DAY) == 24 * 60
+        assert minutes_of_days([(person, DAY)]) == {(person, DAY): 24 * 60}
 
 
 def test_thirty_two_threads_do_not_stretch_the_day(committed_world: World):
@@ -72,7 +72,7 @@ def test_a_correction_takes_the_place_of_what_it_replaces(world: World):
         hours_log(actor=world.foreman, request=hours(world, world.people[0], 1, replaces=first.uuid), now=NOW)
     hours_log(actor=world.foreman, request=hours(world, world.people[0], 0, replaces=second.uuid), now=NOW)
     with organisation_scope(world.organisation):
-        assert minutes_of_day(world.people[0], DAY) == 0
+        assert minutes_of_days([(world.people[0], DAY)]) == {(world.people[0], DAY): 0}
 
 
 def test_the_same_hours_again_get_the_first_answer_and_other_content_is_refused(world: World):

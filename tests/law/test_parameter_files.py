@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from payroll.law import NAMED, ParameterMissing, ParameterMistakes, the_book
-from payroll.law.parameter_book import read_book
+import payroll.law
+from payroll.law import NAMED, RULE_SETS, ParameterMissing, ParameterMistakes, the_book
+from payroll.law.parameter_book import STATUSES, read_book
 
 GOOD = '{from: 2020-01-01, value: "10", status: enacted, cite: "a law", checked: {on: 2026-01-01, how: memory}}'
 
@@ -18,7 +19,7 @@ GOOD = '{from: 2020-01-01, value: "10", status: enacted, cite: "a law", checked:
 def book_of(folder: Path, values: str, name: str = "minimum_wage") -> None:
     place = folder / "somewhere"
     place.mkdir()
-    (place / "wages.yaml").write_text(f"{name}:\n  unit: USD/hour\n  values:\n    - {values}\n")
+    (place / "wages.yaml").write_text(f"{name}:\n  rule: A rule.\n  unit: USD/hour\n  values:\n    - {values}\n")
 
 
 @pytest.mark.parametrize(
@@ -102,3 +103,29 @@ def test_a_word_for_a_yes_stays_a_word(tmp_path: Path) -> None:
     # In `checked: {on: ...}` a YAML 1.1 reader would take `on` for a yes.
     book_of(tmp_path, GOOD)
     assert read_book(tmp_path).values[0].checked_on == date(2026, 1, 1)
+
+
+def test_every_shipped_value_and_rule_has_all_its_ground() -> None:
+    book = the_book()
+    for value in book.values:
+        assert all((value.jurisdiction, value.name, value.unit, value.text, value.cite, value.checked, value.rule))
+        assert value.starts <= date(2030, 1, 1)
+        assert value.status in STATUSES
+    for rule in book.rules:
+        assert all((rule.jurisdiction, rule.code, rule.text, rule.cite, rule.checked))
+
+
+def test_every_parameter_of_a_rule_set_is_in_the_book_and_none_is_unused() -> None:
+    for name, rule_set in RULE_SETS.items():
+        known = {value.name for value in the_book().values if value.jurisdiction == name}
+        assert known == {"minimum_wage", *rule_set.place.limits, *rule_set.place.breaks}, name
+    assert {value.jurisdiction for value in the_book().values} == set(RULE_SETS)
+
+
+def test_every_rule_that_is_cited_is_in_the_book_and_none_is_unused() -> None:
+    # A code stands as a text in the engine; the two that are put together from a kind of time are named here.
+    folder = Path(payroll.law.__file__).parent
+    written = "".join(path.read_text() for path in folder.rglob("*.py"))
+    together = {"rest-is-work", "rework-is-work"}
+    for rule in the_book().rules:
+        assert f'"{rule.code}"' in written or rule.code in together, f"{rule.jurisdiction}: {rule.code}"

@@ -54,7 +54,7 @@ def test_the_json_holds_lines_reasons_and_their_ground() -> None:
         "from": "1940-10-24",
         "status": "enacted",
         "cite": "29 USC 207(a)(1)",
-        "checked": "from memory",
+        "checked": "read in the official text",
         "checked_on": "2026-11-25",
     }
 

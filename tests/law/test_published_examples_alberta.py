@@ -143,7 +143,7 @@ def test_a_guarantee_above_the_minimum_is_the_base_of_overtime() -> None:
 
 
 def test_exception_an_hour_more_can_move_overtime_from_piece_days_to_cheaper_ones() -> None:
-    # 2 x 10 h of pieces, then meetings at 20.00: at 48 h both sums are 4 h and lie on the piece days, 4 x 30.00. Half an
+    # 2 x 10 h of pieces, then meetings at 20.00: at 48 h both sums are 4 h and lie on piece days, 4 x 30.00. Half an
     # hour of meeting more and the week's sum is larger: 4.5 h at the end of the week, 4.5 x 10.00. Derived from s. 21.
     meetings = dict.fromkeys(range(2, 6), ("meeting", "20.00"))
     assert price(days("600", 10, 10, 8, 8, 8, 4, kinds=meetings)).gross == Decimal("600.00") + 560 + 120

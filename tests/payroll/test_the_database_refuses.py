@@ -143,7 +143,7 @@ def test_a_statement_without_its_lines_is_refused_at_commit():
 @pytest.mark.parametrize("code", ["piece", "bonus"])
 def test_a_line_names_its_entries_and_the_job_that_bears_it(code: str):
     said = refused(make_world(), LINE, code, "12.00", before=bare_statement)
-    assert f"({code}) names neither its entries nor the job that bears it" in said
+    assert f"({code}) is not traced whole to its entries and to the jobs that bear it" in said
 
 
 @pytest.mark.parametrize(("quantity", "amount"), [("10", "11.99"), ("9", "12.00")])

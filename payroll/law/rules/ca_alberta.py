@@ -31,7 +31,11 @@ from payroll.law.rules import steps
 from payroll.law.rules.working import Working
 
 PLACE = steps.Place(
-    "ca-alberta", "ca-alberta 1", "CAD", ("daily_overtime_hours", "weekly_overtime_hours", "overtime_multiplier")
+    "ca-alberta",
+    "ca-alberta 1",
+    "CAD",
+    ("daily_overtime_hours", "weekly_overtime_hours", "overtime_multiplier"),
+    ("meal_after_hours", "second_meal_from_hours", "meal_minutes"),
 )
 
 ALWAYS = (
@@ -55,7 +59,11 @@ class Over:
 
 def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each."""
-    return [*steps.check_place(week, book, PLACE), *steps.check_no_prevailing(week, PLACE)]
+    return [
+        *steps.check_place(week, book, PLACE),
+        *steps.check_no_prevailing(week, PLACE),
+        *steps.check_no_premium_hour(week, book, PLACE),
+    ]
 
 
 def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:

@@ -17,6 +17,7 @@ PLACE = steps.Place(
     "ca-british-columbia 1",
     "CAD",
     ("daily_overtime_hours", "daily_double_hours", "weekly_overtime_hours", "overtime_multiplier", "double_multiplier"),
+    ("meal_after_hours", "meal_minutes"),
 )
 SUNDAY = 6
 
@@ -29,7 +30,11 @@ ALWAYS = (
 
 def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each."""
-    return [*steps.check_place(week, book, PLACE), *steps.check_no_prevailing(week, PLACE)]
+    return [
+        *steps.check_place(week, book, PLACE),
+        *steps.check_no_prevailing(week, PLACE),
+        *steps.check_no_premium_hour(week, book, PLACE),
+    ]
 
 
 def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:

@@ -26,7 +26,13 @@ from payroll.law.parameter_book import ParameterBook
 from payroll.law.rules import steps
 from payroll.law.rules.working import Working
 
-PLACE = steps.Place("ca-ontario", "ca-ontario 1", "CAD", ("weekly_overtime_hours", "overtime_multiplier"))
+PLACE = steps.Place(
+    "ca-ontario",
+    "ca-ontario 1",
+    "CAD",
+    ("weekly_overtime_hours", "overtime_multiplier"),
+    ("meal_after_hours", "meal_minutes"),
+)
 
 ALWAYS = (
     "Ontario's rules as far as stated: special thresholds of some kinds of construction, averaging agreements, "
@@ -50,7 +56,11 @@ class Sides:
 
 def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each."""
-    return [*steps.check_place(week, book, PLACE), *steps.check_no_prevailing(week, PLACE)]
+    return [
+        *steps.check_place(week, book, PLACE),
+        *steps.check_no_prevailing(week, PLACE),
+        *steps.check_no_premium_hour(week, book, PLACE),
+    ]
 
 
 def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:

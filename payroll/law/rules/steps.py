@@ -14,25 +14,28 @@ from payroll.law.earnings import NONE, hours_of, paid, piece_lines, whole_line
 from payroll.law.explain import added, clock, money, rate
 from payroll.law.money import cents, top_up
 from payroll.law.parameter_book import ParameterBook, ParameterMissing, ParameterValue
+from payroll.law.rules.breaks import break_cautions, week_breaks
 from payroll.law.rules.working import Minimum, Working, minimums_of
 from payroll.law.workweek import days_of
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A rule set's name, the version of its arithmetic, its money, and the parameters it reads on the first day."""
+    """A rule set's name, the version of its arithmetic, its money, and the parameters it reads on the first day:
+    limits of hours, and those about breaks."""
 
     name: str
     version: str
     currency: str
     limits: tuple[str, ...]
+    breaks: tuple[str, ...] = ()
 
 
 def check_place(week: w.WorkerWeek, book: ParameterBook, place: Place) -> list[str]:
     """What any rule set holds against a week: deductions, rates below the minimum, days without a parameter."""
     mistakes = [_deduction_refused(deduction, book, place) for deduction in week.deductions]
     try:
-        for name in place.limits:
+        for name in (*place.limits, *place.breaks):
             book.at(place.name, name, week.week_start)
         mistakes.extend(_below_minimum(week, book, place))
     except ParameterMissing as missing:
@@ -49,12 +52,23 @@ def check_no_prevailing(week: w.WorkerWeek, place: Place) -> list[str]:
     ]
 
 
+def check_no_premium_hour(week: w.WorkerWeek, book: ParameterBook, place: Place) -> list[str]:
+    """Missed breaks where no hour is paid for them: what to enter instead, with the rule."""
+    rule = book.rule(place.name, "missed-break")
+    return [
+        f"missed_breaks {number} ({missed.kind}, {missed.date}): {place.name} pays no premium hour. {rule.text} "
+        f"({rule.cite}.) Enter time worked in the break as hours, and leave this out."
+        for number, missed in enumerate(week.missed_breaks, 1)
+    ]
+
+
 def begin(week: w.WorkerWeek, book: ParameterBook, place: Place) -> Working:
     """Look up what the week needs. The week has been checked."""
     hours = hours_of(week)
     minimums = minimums_of(week, tuple(hours.by_day), book, place.name)
     law = {name: book.at(place.name, name, week.week_start) for name in place.limits}
-    return Working(week, book, place.name, hours, minimums, law)
+    breaks = {name: book.at(place.name, name, week.week_start) for name in place.breaks}
+    return Working(week, book, place.name, hours, minimums, law, breaks)
 
 
 def finish(
@@ -69,6 +83,11 @@ def finish(
     reasons += [reason for floor in working.floors for reason in floor.because]
     used = dict.fromkeys([*(value for reason in reasons for value in reason.parameters), *working.law.values()])
     _add_cautions(working)
+    if working.break_law:
+        for caution, values in break_cautions(week_breaks(working.week, working.hours, working.break_law)):
+            rule = working.because("missed-break")
+            working.cautions.append(f"{caution} ({rule.cite}.)")
+            used |= dict.fromkeys(values)
     return w.PricedWeek(
         lines=tuple(working.lines),
         hours=hours,

@@ -2,7 +2,8 @@
 
 The order, each step on exact fractions: pieces; other time, apart from them; bonuses; guarantee; prevailing rates;
 minimum wage on the piece hours alone; paid rests at the average of the week; the regular rate over all of these; the
-premiums. Federal overtime is contained: no week has fewer hours past a limit here.
+premiums; an hour for each missed break that the office entered (226.7), which stays out of all the others. Federal
+overtime is contained: no week has fewer hours past a limit here.
 
 Choices where the text leaves room:
 - The rest rate is exact and only the rest line is rounded. Worked examples that round hours and rate on the way come
@@ -33,13 +34,21 @@ PLACE = steps.Place(
     "us-california 1",
     "USD",
     ("daily_overtime_hours", "daily_double_hours", "weekly_overtime_hours", "overtime_multiplier", "double_multiplier"),
+    (
+        "meal_after_hours",
+        "second_meal_after_hours",
+        "meal_minutes",
+        "rest_minutes",
+        "rest_per_hours",
+        "rest_from_hours",
+    ),
 )
 NONPRODUCTIVE = ("waiting", "travel", "meeting", "rework")
 
 ALWAYS = (
-    "California law as far as stated: meal and rest premiums, reporting time, alternative workweeks and local "
-    "ordinances are not part of it. Ask the labor commissioner or a licensed payroll practice. This is not legal "
-    "advice."
+    "California law as far as stated: reporting time, alternative workweeks and local ordinances are not part of it, "
+    "and hours for missed breaks only where the office enters them. Ask the labor commissioner or a licensed payroll "
+    "practice. This is not legal advice."
 )
 
 
@@ -82,6 +91,8 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
                 "Double time falls into a week with prevailing-rate work: where it was on that job, check it "
                 "against twice the basic rate."
             )
+    if regular is not None:
+        _pay_missed_breaks(working, found, regular, reasons)
     hours = w.WeekHours(working.hours.total, found.overtime, found.double)
     return steps.finish(working, PLACE, hours, regular, reasons)
 
@@ -126,6 +137,27 @@ def _pay_rests(working: Working) -> None:
 
     for (kind, job, agreed), hours in rests.items():
         steps.pay_time(working, kind, job, hours, max(average, least.rate, Fraction(agreed or 0)), reason)
+
+
+def _pay_missed_breaks(
+    working: Working, found: Classified, regular: Fraction, regular_because: tuple[w.Because, ...]
+) -> None:
+    """One hour at the whole regular rate for each day and kind of missed break."""
+    worth = working.flat / found.straight if found.straight else NONE
+    each = regular + worth
+    days: dict[str, list[date]] = {}
+    for missed in working.week.missed_breaks:
+        days.setdefault(missed.kind, []).append(missed.date)
+    for kind, missing in days.items():
+        hours = Fraction(len(missing))
+        amount = cents(hours * each)
+        of_flat = f" and {money(worth)} of set-sum bonuses" if worth else ""
+        sum_ = f"{', '.join(map(str, sorted(missing)))}; {clock(hours)} x {money(regular)}{of_flat} = {amount}"
+        codes = ["missed-break-rate", *(["missed-break-two"] if len(days) > 1 else [])]
+        reasons = (working.because("missed-break", sum_), *(working.because(code) for code in codes))
+        text = f"hour for a missed {kind}" if len(missing) == 1 else f"hours for missed {kind}s"
+        line = w.Line("missed-break", text, hours, "h", each, amount, (*regular_because, *reasons))
+        working.lines.append(line)
 
 
 def _pay_flat_premiums(working: Working, found: Classified) -> None:

@@ -39,6 +39,7 @@ def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each: no parameter for its days, a rate below the minimum, a
     deduction, time that nothing gives a rate, prevailing work that does not fit the week."""
     mistakes = [*steps.check_place(week, book, PLACE), *_without_rate(week)]
+    mistakes.extend(steps.check_no_premium_hour(week, book, PLACE))
     if week.prevailing:
         try:
             limit = book.at(PLACE.name, "weekly_overtime_hours", week.week_start).value

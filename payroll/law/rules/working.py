@@ -32,8 +32,8 @@ class Working:
     """Everything a step may read; steps add to `lines`, `floors`, `cautions` and the exact sums.
 
     `pieces`, `other`, `bonuses`, `flat` (bonuses of a set sum) and `added` (top-ups) make up the regular rate;
-    `uncounted` is what lines hold that does not count towards the minimum wage, in cents. `law` holds the parameters
-    in force on the week's first day, by name.
+    `uncounted` is what lines hold that does not count towards the minimum wage, in cents. `law` and
+    `break_law` hold the parameters in force on the week's first day, by name.
     """
 
     week: w.WorkerWeek
@@ -42,6 +42,7 @@ class Working:
     hours: Hours
     minimums: dict[date, Minimum]
     law: dict[str, ParameterValue]
+    break_law: dict[str, ParameterValue] = field(default_factory=dict)
     lines: list[w.Line] = field(default_factory=list)
     floors: list[w.Floor] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)

@@ -1,0 +1,149 @@
+"""Whole plans from the linear program: fix bars it is nearly sure of, ask it again, turn back where it costs too much.
+
+A search in depth that turns back at most once at each place. At every place the rest is also filled by the simple
+rule, and the first plan that costs no more than the proven bound ends the search.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import dataclass, field
+
+from framing.cutting.columns import Columns
+from framing.cutting.filling import fullest
+from framing.cutting.problem import Lot, Pattern, Problem, Stock, cost
+from framing.cutting.simplex import Basis, Stopped
+
+_ROUNDS = 60  # of new patterns at one place
+_ROUNDS_FIRST = 300
+_TRIES = 300
+_SURE = 0.9  # fractions of a bar from here on are fixed together
+_WHOLE = 1e-3  # nearer to a whole number than this is whole
+_TURNS = 1
+
+
+@dataclass(slots=True)
+class _Place:
+    """Where the search stands: the lots fixed to come here, the program's basis, patterns tried in vain from here."""
+
+    lots: list[Lot]
+    basis: Basis
+    in_vain: list[tuple[int, Pattern]] = field(default_factory=list)
+
+
+class Dive:
+    """`lots` is the cheapest plan known; `run` looks for a cheaper one."""
+
+    def __init__(self, columns: Columns, lots: list[Lot], bound: int) -> None:
+        self.lots = lots
+        self._least = cost(columns.problem, lots)
+        self._bound = bound
+        self._columns = columns
+        self._places: list[_Place] = []
+
+    def run(self, places: int) -> list[Lot]:
+        """Look at up to so many places. Answers the cheapest plan."""
+        with suppress(Stopped):
+            self._improve(_ROUNDS_FIRST)
+            self._places = [_Place([], self._columns.basis())]
+            for _ in range(places):
+                self._fill_rest()
+                if self._least <= self._bound or not (self._down() or self._back()):
+                    break
+        return self.lots
+
+    def _fixed(self) -> list[Lot]:
+        return [lot for place in self._places for lot in place.lots]
+
+    def _improve(self, rounds: int) -> None:
+        """New patterns, until what is left can be had, by the program, within the bound."""
+        fixed = cost(self._columns.problem, self._fixed())
+        self._columns.improve(rounds, self._bound - fixed, self._least - fixed)
+
+    def _fill_rest(self) -> None:
+        fixed = self._fixed()
+        kinds, rest = _rest(self._columns)
+        tail = [
+            Lot(lot.stock, tuple((kinds[kind], many) for kind, many in lot.pattern), lot.times)
+            for lot in (fullest(rest, _TRIES) if kinds else [])
+        ]
+        total = cost(self._columns.problem, fixed) + cost(self._columns.problem, tail)
+        if total < self._least:
+            self._least, self.lots = total, fixed + tail
+
+    def _down(self) -> bool:
+        """Fix more bars; False where the bound cannot be kept from here, or nothing is left to fix."""
+        place, columns = self._places[-1], self._columns
+        fixed = cost(columns.problem, self._fixed())
+        if len(place.in_vain) > _TURNS or fixed + columns.objective > self._bound + 1e-4 * self._unit:
+            return False
+        lots = self._chosen()
+        if not lots:
+            return False
+        columns.settle()
+        self._places.append(_Place(lots, columns.basis()))
+        self._improve(_ROUNDS)
+        self._places[-1].basis = columns.basis()
+        return True
+
+    def _back(self) -> bool:
+        """Up one place, and away from the first bar that was fixed there; False at the top."""
+        gone = self._places.pop()
+        for stock, pattern in gone.in_vain:
+            self._columns.discourage(stock, pattern, -1)
+        if not self._places:
+            return False
+        place, first = self._places[-1], gone.lots[0]
+        self._columns.take(gone.lots, -1)
+        self._columns.restore(place.basis)
+        self._columns.discourage(first.stock, first.pattern)
+        place.in_vain.append((first.stock, first.pattern))
+        self._improve(_ROUNDS)
+        place.basis = self._columns.basis()
+        return True
+
+    @property
+    def _unit(self) -> int:
+        return max(stock.cost for stock in self._columns.problem.stocks)
+
+    def _chosen(self) -> list[Lot]:
+        """Bars to fix: the whole ones, then those nearly whole, and one at least. They are cut off what is left."""
+        amounts = [(amount, stock, pattern) for amount, stock, pattern in self._columns.amounts() if amount > _WHOLE]
+        chosen = [lot for amount, stock, pattern in amounts if (lot := self._lot(stock, pattern, int(amount + _WHOLE)))]
+        parts = sorted(
+            (int(amount + _WHOLE) - amount, stock, pattern)
+            for amount, stock, pattern in amounts
+            if amount - int(amount + _WHOLE) > _WHOLE
+        )
+        for part, stock, pattern in parts:
+            if chosen and -part < _SURE:
+                break
+            lot = self._lot(stock, pattern, 1)
+            if lot:
+                chosen.append(lot)
+        return chosen
+
+    def _lot(self, stock: int, pattern: Pattern, times: int) -> Lot | None:
+        """Up to so many bars of a pattern, without the pieces that are all cut; taken off what is left."""
+        columns = self._columns
+        pattern = tuple((kind, min(many, columns.left[kind])) for kind, many in pattern if columns.left[kind])
+        limit = columns.supply[stock]
+        times = min(
+            [times, *([] if limit is None else [limit]), *(columns.left[kind] // many for kind, many in pattern)]
+        )
+        if not pattern or not times:
+            return None
+        lot = Lot(stock, pattern, times)
+        columns.take([lot])
+        return lot
+
+
+def _rest(columns: Columns) -> tuple[list[int], Problem]:
+    """What is left as a problem of its own, and the kinds that its kinds are."""
+    problem = columns.problem
+    kinds = [kind for kind, left in enumerate(columns.left) if left]
+    pairs = zip(problem.stocks, columns.supply, strict=True)
+    stocks = tuple(Stock(stock.room, stock.cost, limit) for stock, limit in pairs)
+    return kinds, Problem(
+        tuple(problem.sizes[kind] for kind in kinds), tuple(columns.left[kind] for kind in kinds), stocks
+    )
