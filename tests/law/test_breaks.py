@@ -55,7 +55,7 @@ def test_rests_of_a_day_in_alberta() -> None:
 
 
 def test_a_missed_break_earns_an_hour_at_the_regular_rate_of_overtime() -> None:
-    # Labor Code 226.7(c), read in a copy of the code; Ferra v. Loews (2021), read in a secondary source. Derived: 1000.00
+    # Labor Code 226.7(c), read in a copy of the code; Ferra v. Loews (2021), read in a secondary source. Derived: 1000
     # over 5 x 10 h is 20.00; premium 10 x 10.00; two days without a meal 2 x 20.00; the rate does not move.
     priced = price(days("1000", 10, 10, 10, 10, 10, missed_breaks=missed((0, "meal"), (2, "meal"))))
     assert amounts(priced) == {

@@ -79,10 +79,16 @@ def a_cent_of_ontario(priced: PricedWeek) -> Decimal:
     return CENT if priced.rules_version.startswith("ca-ontario") and priced.hours.overtime else Decimal(0)
 
 
+def guaranteed_in_ontario(priced: PricedWeek) -> bool:
+    """A week in which a guarantee pays, spread over straight and overtime hours, whatever the pieces' own hours."""
+    topped_up = any(floor.code == "guarantee" and floor.top_up for floor in priced.floors)
+    return priced.rules_version.startswith("ca-ontario") and topped_up
+
+
 @given(any_week.worker_weeks(by_agreement=False), any_week.piece_work())
 def test_pay_never_falls_when_a_piece_is_added(any_one: WorkerWeek, more: PieceWork) -> None:
     before, after = price(any_one), price(replace(any_one, pieces=(*any_one.pieces, more)))
-    if any_one.rules == "ca-ontario" and any(floor.code == "guarantee" and floor.top_up for floor in before.floors):
+    if guaranteed_in_ontario(before):
         return  # the exception below
     assert after.gross >= before.gross - a_cent_of_ontario(before)
 
@@ -91,6 +97,8 @@ def test_pay_never_falls_when_a_piece_is_added(any_one: WorkerWeek, more: PieceW
 def test_pay_never_falls_when_the_price_list_is_raised(any_one: WorkerWeek, by: str) -> None:
     raised = tuple(replace(piece, rate=piece.rate * Decimal(by)) for piece in any_one.pieces)
     before, after = price(any_one), price(replace(any_one, pieces=raised))
+    if guaranteed_in_ontario(before):
+        return  # the exception below
     assert after.gross >= before.gross - a_cent_of_ontario(before)
 
 
@@ -207,7 +215,7 @@ def test_exception_an_hour_more_can_carry_ontarian_earnings_past_the_limit() -> 
 
 def test_exception_a_late_piece_can_take_an_ontarian_guarantee_out_of_the_straight_hours() -> None:
     # 5 x 10 h guaranteed 20.00: the top-up of 1000.00 lies evenly, rate 20.00, 6 h owe 60.00 more. With 100.00 made in
-    # the last 6 h the top-up is 900.00, of which 108.00 lie past 44 h: they earned 208.00, more than 6 x 27.00. Derived.
+    # the last 6 h the top-up is 900.00, of which 108.00 lie past 44 h: they earned 208.00, over 6 x 27.00. Derived.
     agreed = replace(daily("ca-ontario", {}, 10, 10, 10, 10, 10), terms=Terms(hourly_guarantee=Decimal("20.00")))
     friday = MONDAY + timedelta(days=4)
     late = PieceWork(
