@@ -11,6 +11,7 @@ from payroll.law.pricing import price
 from payroll.law.readings import READINGS, Reading
 from payroll.law.report import as_json, as_text
 from payroll.law.rules import NAMED, RULE_SETS, RuleSet
+from payroll.law.several_places import PricedPlaces, parts_of, price_places
 from payroll.law.week import (
     Because,
     Bonus,
@@ -49,6 +50,7 @@ __all__ = [
     "ParameterValue",
     "PieceWork",
     "PrevailingWork",
+    "PricedPlaces",
     "PricedWeek",
     "Reading",
     "RuleSet",
@@ -64,7 +66,9 @@ __all__ = [
     "listing",
     "listing_json",
     "listing_text",
+    "parts_of",
     "price",
+    "price_places",
     "read_week",
     "the_book",
 ]
