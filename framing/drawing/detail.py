@@ -7,16 +7,15 @@ other track at the floor and over it at the ceiling.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
 
 from framing.drawing.detail_figures import figures
+from framing.drawing.detail_paper import OnPaper
 from framing.drawing.drawn import DrawnLevel
 from framing.drawing.fasteners_drawn import board_screws, pins, screw_places, track_screws
 from framing.drawing.hatch import hatched
 from framing.drawing.lettering import clipped
 from framing.drawing.marks import ring, tag, tag_half
-from framing.drawing.meeting_parts import PAST, Met, Part, Turned
+from framing.drawing.meeting_parts import PAST, Met, Part
 from framing.drawing.paper import Scale, scale_bar, scales
 from framing.drawing.places import Place, board_plan, cap_plan, stud_plan, track_plan
 from framing.drawing.shapes import (
@@ -40,33 +39,6 @@ HEAD, AROUND = 9.0, 15.0
 CLOSEST = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """The junction's axes put on paper: `x`, `y` of their origin in mm."""
-
-    met: Met
-    turned: Turned
-    scale: Scale
-    x: float
-    y: float
-    is_metric: bool
-
-    def spot(self, place: Place) -> Spot:
-        x, y = self.turned.at(place)
-        return Spot(self.x + self.scale.mm(x), self.y - self.scale.mm(y))
-
-    def spots(self, places: Sequence[Place]) -> list[Spot]:
-        return [self.spot(place) for place in places]
-
-    def way(self, part: Part) -> Spot:
-        """The direction along a wall away from the junction, on paper, of length 1."""
-        ax, ay = part.away()
-        start = self.spot((0.0, 0.0))
-        far = self.spot((ax * 1000 * INCH, ay * 1000 * INCH))
-        size = math.hypot(far.x - start.x, far.y - start.y)
-        return Spot((far.x - start.x) / size, (far.y - start.y) / size)
-
-
 def detail_figure(met: Met, level: DrawnLevel) -> tuple[list[Shape], float, Scale]:
     """The figure of a junction, its height in mm, its scale. It fits `FIGURE` mm across."""
     turned = met.turned()
@@ -80,7 +52,7 @@ def detail_figure(met: Met, level: DrawnLevel) -> tuple[list[Shape], float, Scal
         if one.ratio >= CLOSEST and one.mm(high_x - low_x) <= room[0] and one.mm(high_y - low_y) <= room[1]
     )
     left = (FIGURE - scale.mm(high_x - low_x)) / 2 - scale.mm(low_x)
-    paper = Sheet(met, turned, scale, left, AROUND + scale.mm(high_y), level.is_metric)
+    paper = OnPaper(met, turned, scale, left, AROUND + scale.mm(high_y), level.is_metric)
     pad = Pad()
     _draw(pad, paper, level)
     return pad.shapes, scale.mm(high_y - low_y) + 2 * AROUND, scale
@@ -101,7 +73,7 @@ def _extent(part: Part) -> list[Place]:
     return [part.wall.point(at, beside) for at in (low, high) for beside in (left, right)]
 
 
-def _draw(pad: Pad, paper: Sheet, level: DrawnLevel) -> None:
+def _draw(pad: Pad, paper: OnPaper, level: DrawnLevel) -> None:
     parts = sorted(paper.met.parts, key=lambda part: part.role in (THROUGH, PAST))
     for part in parts:
         _structure(pad, paper, part)
@@ -124,13 +96,13 @@ def _draw(pad: Pad, paper: Sheet, level: DrawnLevel) -> None:
         _letters(pad, paper, part)
 
 
-def _web(pad: Pad, paper: Sheet, part: Part) -> None:
+def _web(pad: Pad, paper: OnPaper, part: Part) -> None:
     for piece in part.track:
         plan = track_plan(part.wall, piece, (part.low, part.high))
         pad.area(paper.spots(plan.web), FINE_LINE if part.role != LAP else None, "white")
 
 
-def _flanges(pad: Pad, paper: Sheet, part: Part) -> None:
+def _flanges(pad: Pad, paper: OnPaper, part: Part) -> None:
     """Webs as thin outlines, a lapping one as hidden (its tab lies under); flanges as strong lines."""
     for piece in part.track:
         plan = track_plan(part.wall, piece, (part.low, part.high))
@@ -143,7 +115,7 @@ def _flanges(pad: Pad, paper: Sheet, part: Part) -> None:
         pad.group("track", f"{part.wall.mark} bottom track", shapes)
 
 
-def _boards(pad: Pad, paper: Sheet, part: Part) -> None:
+def _boards(pad: Pad, paper: OnPaper, part: Part) -> None:
     angle = 45 if part.role in (THROUGH, PAST) or part is paper.met.parts[0] else 135
     for face, layer, stretch, _ in part.boards():
         corners = paper.spots(board_plan(part.wall, face, layer, stretch))
@@ -160,7 +132,7 @@ def _board(pad: Pad, name: str, corners: list[Spot], angle: float) -> None:
     pad.group("board", name, shapes)
 
 
-def _studs(pad: Pad, paper: Sheet, part: Part) -> None:
+def _studs(pad: Pad, paper: OnPaper, part: Part) -> None:
     """Studs as black Cs; the loose stud as a white one, for it stands free until board ties it."""
     thick = int(paper.scale.ticks(0.75))
     for stud in part.studs:
@@ -170,14 +142,14 @@ def _studs(pad: Pad, paper: Sheet, part: Part) -> None:
         pad.group("stud", name, [Path(tuple(spots), FINE_LINE, is_closed=True, fill=fill)])
 
 
-def _letters(pad: Pad, paper: Sheet, part: Part) -> None:
+def _letters(pad: Pad, paper: OnPaper, part: Part) -> None:
     for stud in part.studs:
         aside = part.wall.half // (-3 if stud.role == "door" else 3)  # door and loose stud may stand close together
         middle = paper.spot(part.wall.point(stud.at, aside))
         pad.add(ring(middle.x, middle.y, ROLE_LETTERS[stud.role], 7.0))
 
 
-def _structure(pad: Pad, paper: Sheet, part: Part) -> None:
+def _structure(pad: Pad, paper: OnPaper, part: Part) -> None:
     """Existing work that a wall butts against, hatched by pairs of lines."""
     if part.role != AT_STRUCTURE:
         return
@@ -190,7 +162,7 @@ def _structure(pad: Pad, paper: Sheet, part: Part) -> None:
     pad.line(corners[0], corners[1], pen=LINE)
 
 
-def _break(pad: Pad, paper: Sheet, part: Part) -> None:
+def _break(pad: Pad, paper: OnPaper, part: Part) -> None:
     """A broken line across a wall where the detail stops, and the wall's mark beyond it."""
     edges = [(part.low, -1), (part.high, 1)]
     if part.inward:
@@ -238,7 +210,7 @@ def _zigzag(pad: Pad, one: Spot, two: Spot, way: Spot) -> None:
 _SHARES = (0.5, 0.62, 0.38, 0.74, 0.26, 0.86, 0.14)
 
 
-def _ranks(pad: Pad, paper: Sheet, part: Part) -> None:
+def _ranks(pad: Pad, paper: OnPaper, part: Part) -> None:
     """Numbers of the order of hanging, on the board itself, clear of its screws."""
     screws = [paper.spots(screw) for screw in screw_places(paper.met)]
     for face, layer, (low, high), steps in part.boards():

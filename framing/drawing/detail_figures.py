@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Protocol
 
+from framing.drawing.detail_paper import OnPaper
 from framing.drawing.drawn import DrawnLevel
 from framing.drawing.lettering import say, span
 from framing.drawing.marks import slash
-from framing.drawing.meeting_parts import PAST, Met, Part
-from framing.drawing.places import Place
+from framing.drawing.meeting_parts import PAST, Part
 from framing.drawing.shapes import FINE_LINE, Pad, Spot
 from framing.finish import opposite
 from framing.joints import LAP, STEM, THROUGH
@@ -19,17 +18,7 @@ from framing.pieces import Cut
 from framing.plan import LEFT
 
 
-class Paper(Protocol):
-    @property
-    def met(self) -> Met: ...
-
-    @property
-    def is_metric(self) -> bool: ...
-
-    def spot(self, place: Place) -> Spot: ...
-
-
-def figures(pad: Pad, paper: Paper, level: DrawnLevel) -> None:
+def figures(pad: Pad, paper: OnPaper, level: DrawnLevel) -> None:
     """Dimension lines around the figure, and the gap left for the bead."""
     for part in paper.met.parts:
         if part.role == LAP:
@@ -52,7 +41,9 @@ def backs(cut: Cut, inside: str) -> tuple[Length, Length]:
     return (cut.right_back, cut.left_back) if inside == LEFT else (cut.left_back, cut.right_back)
 
 
-def _line(pad: Pad, paper: Paper, part: Part, stretch: tuple[Length, Length], side: str, row: int, words: str) -> None:
+def _line(
+    pad: Pad, paper: OnPaper, part: Part, stretch: tuple[Length, Length], side: str, row: int, words: str
+) -> None:
     """A dimension along a wall, beside one of its faces: `row` 0 is nearest to the board."""
     sign = 1 if side == LEFT else -1
     edge = part.wall.beside(side)[1]
@@ -93,7 +84,7 @@ def _between(pad: Pad, one: Spot, two: Spot, words: str) -> None:
     pad.text(x + sine * drop, y + cosine * drop, words, 7, "start" if is_along else "end", turn=turn)
 
 
-def _lap(pad: Pad, paper: Paper, part: Part) -> None:
+def _lap(pad: Pad, paper: OnPaper, part: Part) -> None:
     cut = cut_here(part)
     if cut is None or part.end is None:
         return
@@ -119,7 +110,7 @@ def _lap(pad: Pad, paper: Paper, part: Part) -> None:
     _line(pad, paper, part, (tip, tip + sign * inner), side, 2, f"inner flange back {_say(paper, inner)}")
 
 
-def _stem(pad: Pad, paper: Paper, part: Part) -> None:
+def _stem(pad: Pad, paper: OnPaper, part: Part) -> None:
     """The slot between the through wall's steel and a stem's square end, where they meet squarely."""
     through = next(one for one in paper.met.parts if one.role == PAST)
     ax, ay = part.away()
@@ -131,14 +122,14 @@ def _stem(pad: Pad, paper: Paper, part: Part) -> None:
     _line(pad, paper, part, (part.place - sign * slot, part.place), LEFT, 0, f"slot {_say(paper, slot)}")
 
 
-def _cap(pad: Pad, paper: Paper, part: Part, width: Length) -> None:
+def _cap(pad: Pad, paper: OnPaper, part: Part, width: Length) -> None:
     outside = part.place - part.inward * (part.wall.depth("left")[1] + INCH)
     right = -(part.wall.half + part.wall.depth("right")[1])
     one, two = (paper.spot(part.wall.point(outside, right + beside)) for beside in (0, width))
     _between(pad, one, two, _say(paper, width))
 
 
-def _bead(pad: Pad, paper: Paper, level: DrawnLevel) -> None:
+def _bead(pad: Pad, paper: OnPaper, level: DrawnLevel) -> None:
     """A note at the outer corner, where both outermost layers stop short for the bead."""
     gap = level.fastening.get("bead_gap", 0)
     lap = next((part for part in paper.met.parts if part.role == LAP), None)
@@ -168,5 +159,5 @@ def _bead(pad: Pad, paper: Paper, level: DrawnLevel) -> None:
     pad.text(x + sign * 0.8, y + (2.0 if below.y > corner.y else -0.2), f"{_say(paper, gap)} for the bead", 7, base)
 
 
-def _say(paper: Paper, length: Length) -> str:
+def _say(paper: OnPaper, length: Length) -> str:
     return say(length, is_metric=paper.is_metric)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Protocol
 
+from framing.drawing.detail_paper import OnPaper
 from framing.drawing.drawn import DrawnLevel
 from framing.drawing.meeting_parts import Met, Part
 from framing.drawing.places import Place, board_plan, cap_plan, pins_of, shared_pins, stud_box
@@ -15,14 +15,7 @@ _NEAR = INCH / 32  # board and stud this close lie against each other
 _SCREW = Pen(0.5)
 
 
-class Paper(Protocol):
-    @property
-    def met(self) -> Met: ...
-
-    def spot(self, place: Place) -> Spot: ...
-
-
-def board_screws(paper: Paper) -> list[Shape]:
+def board_screws(paper: OnPaper) -> list[Shape]:
     """One screw for each board that lies against a stud of its own or of the other wall, from the board's free side."""
     found = [_screw(paper.spot(head), paper.spot(tip)) for head, tip in screw_places(paper.met)]
     return [Group("screw", tuple(found), "screw through board")] if found else []
@@ -119,7 +112,7 @@ def _screw(head: Spot, tip: Spot) -> Group:
     return Group("", (Path((head, tip), LINE), Path(bar, _SCREW)))
 
 
-def track_screws(paper: Paper) -> list[Shape]:
+def track_screws(paper: OnPaper) -> list[Shape]:
     """A screw through each flange of the track into the stud's flange beside it."""
     found: list[Shape] = []
     for part in paper.met.parts:
@@ -136,7 +129,7 @@ def track_screws(paper: Paper) -> list[Shape]:
     return [Group("screw", tuple(found), "screw through track and stud")] if found else []
 
 
-def pins(paper: Paper, level: DrawnLevel) -> list[Shape]:
+def pins(paper: OnPaper, level: DrawnLevel) -> list[Shape]:
     """Pins of the track pieces shown, in the counted number; a lap's pin goes through both tracks."""
     from_end = level.fastening.get("pin_from_end", 0)
     found: list[Shape] = []
