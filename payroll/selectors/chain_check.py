@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from django.db import connection
 
+from jobs.models import FormerId
 from jobs.tenancy import organisation_in_scope
 from payroll.chain import BEGINNING, Link, figures_content, line_content, statement_digest
 from payroll.models import Statement, StatementLine
 
+# A restored entry has another id than the one that was hashed.
 _WORK = """
-SELECT encode(sha256(convert_to(string_agg(a.entry_id || ' ' || a.quantity, ',' ORDER BY a.entry_id), 'UTF8')), 'hex')
-  FROM payroll_statementline l
-  JOIN payroll_lineallotment a ON a.organisation_id = l.organisation_id AND a.line_id = l.id
- WHERE l.organisation_id = %s AND l.statement_id = %s
+SELECT encode(sha256(convert_to(string_agg(w.entry || ' ' || w.quantity, ',' ORDER BY w.entry), 'UTF8')), 'hex')
+  FROM (SELECT COALESCE(f.former, a.entry_id) AS entry, a.quantity
+          FROM payroll_statementline l
+          JOIN payroll_lineallotment a ON a.organisation_id = l.organisation_id AND a.line_id = l.id
+          LEFT JOIN jobs_formerid f ON f.organisation_id = a.organisation_id AND f.written_in = %s
+                                   AND f.kind = 'jobs.entry' AND f.now = a.entry_id
+         WHERE l.organisation_id = %s AND l.statement_id = %s) w
 """
 
 
@@ -34,11 +39,12 @@ def chain_breaks() -> list[str]:
 
 def digest_again(statement: Statement) -> bytes:
     """The digest of a statement, made from its rows as they are now."""
+    former = _former_ids(statement.written_in)
     link = Link(
-        organisation=organisation_in_scope(),
+        organisation=statement.written_in or organisation_in_scope(),
         number=statement.number,
         previous=bytes(statement.previous_digest),
-        person=statement.person_id,
+        person=former.get(("jobs.person", statement.person_id)) or statement.person_id,
         worked=statement.pay_week.first_day,
         paid_in=statement.paid_in.first_day,
         corrects=statement.corrects.number if statement.corrects else None,
@@ -46,8 +52,19 @@ def digest_again(statement: Statement) -> bytes:
         overpaid=statement.overpaid,
     )
     lines = StatementLine.objects.filter(statement=statement).select_related("pays").order_by("position")
-    contents = [line_content(line, line.job_id, line.pays.number if line.pays else None) for line in lines]
+    contents = [
+        line_content(line, former.get(("jobs.job", line.job_id), line.job_id), line.pays.number if line.pays else None)
+        for line in lines
+    ]
     with connection.cursor() as cursor:
-        cursor.execute(_WORK, [organisation_in_scope(), statement.pk])
+        cursor.execute(_WORK, [statement.written_in, organisation_in_scope(), statement.pk])
         work = cursor.fetchone()[0] or ""
     return statement_digest(link, figures_content(statement), contents, work)
+
+
+def _former_ids(written_in: int | None) -> dict[tuple[str, int | None], int]:
+    """(model, id now) -> the id under which a restored organisation's people and jobs were hashed."""
+    if written_in is None:
+        return {}
+    rows = FormerId.objects.filter(written_in=written_in, kind__in=["jobs.person", "jobs.job"])
+    return {(kind, now): former for kind, now, former in rows.values_list("kind", "now", "former")}

@@ -1,0 +1,395 @@
+"""A complete export restores to the same organisation: same UUIDs, figures, documents and hashes; a second export of
+it equals the first but for ids. What is not whole is refused, and nothing is left of it."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import os
+import threading
+import zipfile
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import DatabaseError, connection, transaction
+from pypdf import PdfReader
+
+from jobs.actors import Actor
+from jobs.audit import canonical
+from jobs.models import AuditRecord, Device, Entry, FormerId, Hours, Membership, Organisation, Person, Receipt, WorkUnit
+from jobs.refusals import Invalid, NotAllowed, UuidReused
+from jobs.requests import InspectionRequest
+from jobs.selectors.audit_chain import audit_breaks
+from jobs.services.audit_sealing import audit_seal
+from jobs.services.devices import device_issue
+from jobs.services.inspections import inspection_record
+from jobs.services.people import CrewPlace, crew_create
+from jobs.services.plans import plan_import
+from jobs.services.sites import budget_set
+from jobs.tenancy import organisation_ids, organisation_scope
+from payroll.exchange_tables import COLUMNS_LEFT_OUT, FORMER_IDS, LEFT_OUT, ORDER, TOLD, record_labels, tables
+from payroll.models import HeightBand, PayWeek, Statement, WeeklyReport
+from payroll.selectors.chain_check import chain_breaks
+from payroll.services.organisation_export import organisation_export
+from payroll.services.organisation_restore import Restored, organisation_restore
+from payroll.services.payweeks import payweek_close, payweek_open
+from payroll.services.reports import weekly_report_make
+from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
+from tests.payroll.test_a_revised_plan_cuts_nobodys_pay import plan
+from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
+
+THEN = datetime(2026, 12, 15, tzinfo=UTC)
+UUID_OF_INSPECTION = UUID("0d9c1e4e-2f9a-4c1a-8f0e-6a1a5f3a9b10")
+
+
+def full_world() -> World:
+    """One of nearly everything: a plan that shrank under done work, corrections in a closed week, a report, a chain."""
+    world = make_world()
+    with transaction.atomic(), world.scope():
+        HeightBand.objects.create(name="high", from_inches=Decimal(120))
+    world.rate("TRACK", "1.00")
+    world.rate("BOARD", "0.41", height_band="high")
+    world.rate("BOARD", "0.40")
+    world.time_rate("waiting", "21.50")
+    plan_import(actor=world.owner, job=world.job.pk, source=plan(120), source_name="plan.json", now=AFTER)
+    one, two = world.person('Maren "Mo" Tallow,\nthird of the name'), world.person("Osei Birch")
+    crew_create(actor=world.owner, name="North crew", foreman=None, places=[CrewPlace(one.pk)], now=AFTER)
+    budget_set(
+        actor=world.owner, job=world.job.pk, operation=world.operations["BOARD"].pk, quantity=Decimal(9000),
+        labour_money=Decimal(4000), now=AFTER,
+    )  # fmt: skip
+    with transaction.atomic(), world.scope():
+        track = WorkUnit.objects.get(operation__code="TRACK", wall__mark="W-1")
+        board = WorkUnit.objects.get(operation__code="BOARD", wall__mark="W-1", face="left", layer=1)
+    entry = world.entry(track, "20", one, two)
+    world.entry(board, "80.25", one, two)
+    hours = world.hours(one, "9.5")
+    world.hours(two, "2", kind="waiting")
+    inspection_record(
+        actor=world.owner,
+        request=InspectionRequest(
+            uuid=UUID_OF_INSPECTION, work_unit=track.pk, verdict="reopened",
+            reason="a joint stands open", inspected_on=MONDAY, made_at=AFTER,
+        ),
+        now=AFTER,
+    )  # fmt: skip
+    device_issue(actor=world.owner, membership=world.owner.membership or 0, name="phone", now=AFTER)
+    world.close()
+    weekly_report_make(actor=world.owner, job=world.job.pk, first_day=MONDAY, now=AFTER)
+    world.correct(entry, track, "15", one, two)
+    world.hours(one, "8", replaces=hours)
+    world.entry(track, "5", two, on=NEXT_MONDAY, now=LATER)
+    world.close(NEXT_MONDAY, now=THEN)
+    world.week(date(2026, 11, 16))
+    plan_import(actor=world.owner, job=world.job.pk, source=plan(60), source_name="plan.json", now=LATER)
+    audit_seal(organisation=world.organisation, now=LATER)
+    return world
+
+
+def export(organisation: int) -> bytes:
+    to = io.BytesIO()
+    organisation_export(actor=Actor(organisation, None, "owner"), to=to, now=THEN)
+    return to.getvalue()
+
+
+def restore(content: bytes) -> Restored:
+    return organisation_restore(source=io.BytesIO(content), now=THEN)
+
+
+def files(content: bytes) -> dict[str, bytes]:
+    with zipfile.ZipFile(io.BytesIO(content)) as opened:
+        assert opened.testzip() is None
+        return {name: opened.read(name) for name in opened.namelist()}
+
+
+def rows(content: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(content.decode(), newline="")))
+
+
+def rewritten(content: bytes, change: dict[str, bytes | None], *, honest: bool = True) -> bytes:
+    """The archive with files changed; `honest` puts their hashes right, as somebody would who means to deceive."""
+    found = files(content) | change
+    manifest = json.loads(found["manifest.json"] or b"{}")
+    if honest:
+        for name, inside in change.items():
+            manifest["sha256"].pop(name, None)
+            if inside is not None:
+                manifest["sha256"][name] = hashlib.sha256(inside).hexdigest()
+        found["manifest.json"] = json.dumps(manifest).encode()
+    to = io.BytesIO()
+    with zipfile.ZipFile(to, "w") as opened:
+        for name, inside in found.items():
+            if inside is not None:
+                opened.writestr(name, inside)
+    return to.getvalue()
+
+
+@pytest.fixture(scope="module")
+def exported(django_db_setup: None, django_db_blocker: Any) -> tuple[World, bytes]:
+    """A full world and its export, made once: nothing in this file changes it."""
+    with django_db_blocker.unblock():
+        world = full_world()
+        return world, export(world.organisation)
+
+
+def test_export_restore_export_is_the_same_but_for_ids_and_the_record_of_the_restore(
+    committed_db: None, exported: tuple[World, bytes]
+):
+    world, first = exported
+    restored = restore(first)
+    assert restored.breaks == ()
+    assert restored.organisation != world.organisation
+    before, after = files(first), files(export(restored.organisation))
+    assert set(before) == set(after)
+    differing = {name for name in before if before[name] != after[name]}
+    assert differing == {"manifest.json", "tables/auditrecord.csv", FORMER_IDS}
+    # The new audit record is the restore's own, and the only one.
+    records, records_after = rows(before["tables/auditrecord.csv"]), rows(after["tables/auditrecord.csv"])
+    assert records_after[:-1] == records
+    assert records_after[-1]["action"] == "organisation_restore"
+    # Ids of both organisations travel on, so that a second restore can check hashes of the first and of the second.
+    former, former_after = rows(before[FORMER_IDS]), rows(after[FORMER_IDS])
+    assert [row for row in former_after if row["written_in"] == str(world.organisation)] == former
+    assert {row["written_in"] for row in former_after} == {str(world.organisation), str(restored.organisation)}
+
+
+def test_it_holds_one_of_everything(exported: tuple[World, bytes]):
+    found = files(exported[1])
+    bare = {"jobaccess", "hangingrule", "entrynote", "word", "wordnote"}
+    counts = {name: len(rows(found[table.file])) for name, table in tables().items()}
+    assert {name for name, count in counts.items() if not count} <= {f"jobs.{name}" for name in bare}
+    manifest = json.loads(found["manifest.json"])
+    assert {table.file: counts[name] for name, table in tables().items()}.items() <= manifest["rows"].items()
+
+
+def test_hashes_hold_in_the_restored_organisation_and_the_chains_go_on(
+    committed_db: None, exported: tuple[World, bytes]
+):
+    world, content = exported
+    restored = restore(content).organisation
+    with transaction.atomic(), world.scope():
+        statements = [(one.number, bytes(one.digest), one.gross) for one in Statement.objects.order_by("number")]
+        uuids = set(Entry.objects.values_list("uuid", flat=True)) | set(Hours.objects.values_list("uuid", flat=True))
+        report = WeeklyReport.objects.get()
+        units = sorted(WorkUnit.objects.values_list("measured", "done", "operation__code"))
+    with transaction.atomic(), organisation_scope(restored):
+        again = [(one.number, bytes(one.digest), one.gross) for one in Statement.objects.order_by("number")]
+        assert again == statements
+        assert set(Receipt.objects.values_list("uuid", flat=True)) >= uuids
+        assert bytes(WeeklyReport.objects.get().digest) == bytes(report.digest)
+        assert sorted(WorkUnit.objects.values_list("measured", "done", "operation__code")) == units
+        assert any(done > measured for measured, done, _ in units)
+        owner = Membership.objects.get(role="owner")
+        assert not set(Person.objects.values_list("pk", flat=True)) & set(
+            FormerId.objects.filter(kind="jobs.person").values_list("former", flat=True)
+        )
+    actor = Actor(restored, owner.pk, "owner", user=owner.user_id)
+    with transaction.atomic(), organisation_scope(restored):
+        week = PayWeek.objects.get(state="open")
+    payweek_close(actor=actor, pay_week=week.pk, now=THEN)
+    payweek_open(actor=actor, first_day=date(2026, 11, 23), now=THEN)
+    assert audit_seal(organisation=restored, now=THEN) > 0
+    out = io.StringIO()
+    call_command("verify_chain", organisation=restored, stdout=out)
+    assert "nothing found" in out.getvalue()
+    twice = restore(export(restored))
+    assert twice.breaks == ()
+    call_command("verify_chain", organisation=twice.organisation, stdout=io.StringIO())
+
+
+@pytest.mark.parametrize(
+    ("table", "forge", "named"),
+    [
+        ("payroll_statement", "overpaid = overpaid + 1 WHERE difference = 0", "statement"),
+        ("jobs_auditrecord", "actor_id = NULL WHERE action = 'rate_set'", "audit record"),
+        ("payroll_lineallotment", "quantity = quantity + 1 WHERE quantity > 0", "statement"),
+    ],
+)  # fmt: skip
+def test_what_is_changed_after_a_restore_is_found_as_before(
+    committed_db: None, exported: tuple[World, bytes], table: str, forge: str, named: str
+):
+    restored = restore(exported[1]).organisation
+    behind_the_triggers(table, f"UPDATE {table} SET {forge} AND organisation_id = %s", [restored])
+    with transaction.atomic(), organisation_scope(restored):
+        found = [*audit_breaks(), *chain_breaks()]
+    assert found
+    assert all(sentence.startswith(named) for sentence in found)
+
+
+def test_a_phone_that_sends_again_is_answered_as_before(committed_db: None, exported: tuple[World, bytes]):
+    restored = restore(exported[1]).organisation
+    with transaction.atomic(), organisation_scope(restored):
+        owner = Membership.objects.get(role="owner")
+        track = WorkUnit.objects.get(operation__code="TRACK", wall__mark="W-1").pk
+    actor = Actor(restored, owner.pk, "owner", user=owner.user_id)
+    facts: dict[str, Any] = {
+        "uuid": UUID_OF_INSPECTION, "verdict": "reopened", "inspected_on": MONDAY, "made_at": AFTER,
+    }  # fmt: skip
+    same = InspectionRequest(work_unit=track, reason="a joint stands open", **facts)
+    inspection_record(actor=actor, request=same, now=THEN)
+    with pytest.raises(UuidReused):
+        inspection_record(actor=actor, request=InspectionRequest(work_unit=track, reason="other", **facts), now=THEN)
+
+
+def test_devices_sign_in_anew_and_members_keep_their_users(committed_db: None, exported: tuple[World, bytes]):
+    world, content = exported
+    restored = restore(content).organisation
+    assert "token_digest" not in files(content)["tables/device.csv"].decode()
+    with transaction.atomic(), world.scope():
+        old = {bytes(device.token_digest) for device in Device.objects.all()}
+        users = set(Membership.objects.values_list("user", flat=True))
+    with transaction.atomic(), organisation_scope(restored):
+        assert not old & {bytes(device.token_digest) for device in Device.objects.all()}
+        assert set(Membership.objects.values_list("user", flat=True)) == users
+
+
+def test_papers_and_plans_are_in_it(exported: tuple[World, bytes]):
+    found = files(exported[1])
+    assert plan(120) in found.values() and plan(60) in found.values()
+    papers = [content for name, content in found.items() if name.startswith("documents/statements/")]
+    assert len(papers) == len(rows(found["tables/statement.csv"]))
+    assert "Osei Birch" in "".join(page.extract_text() for one in papers for page in PdfReader(io.BytesIO(one)).pages)
+
+
+def test_nothing_of_another_organisation_is_in_it(committed_db: None, exported: tuple[World, bytes]):
+    other = make_world("Bramble Partitions of Nowhere")
+    other.person("Zephyrine Quick")
+    mine = b"".join(files(exported[1]).values())
+    theirs = b"".join(files(export(other.organisation)).values())
+    assert b"Bramble" not in mine and b"Zephyrine" not in mine
+    assert b"Zephyrine" in theirs and b"Osei" not in theirs
+
+
+def test_every_table_and_column_is_exported_or_named_here_as_left_out():
+    assert set(ORDER) | set(LEFT_OUT) == record_labels()
+    assert not set(ORDER) & set(LEFT_OUT)
+    assert set(ORDER) >= TOLD
+    assert {label for label, _ in COLUMNS_LEFT_OUT} <= set(ORDER)
+
+
+def test_only_an_owner_takes_everything_away(committed_db: None, exported: tuple[World, bytes]):
+    for role in ("office", "foreman", "worker"):
+        to = io.BytesIO()
+        with pytest.raises(NotAllowed):
+            organisation_export(actor=Actor(exported[0].organisation, 1, role), to=to, now=THEN)
+        assert not to.getvalue()
+
+
+def test_it_is_written_as_it_is_read(committed_db: None, exported: tuple[World, bytes]):
+    """Into a pipe, which knows no way back; the reader gets bytes before the writer is done."""
+    reading, writing = os.pipe()
+    got: list[bytes] = []
+
+    def read() -> None:
+        with os.fdopen(reading, "rb") as pipe:
+            while block := pipe.read(4096):
+                got.append(block)
+
+    reader = threading.Thread(target=read)
+    reader.start()
+    with os.fdopen(writing, "wb") as pipe:
+        organisation_export(actor=Actor(exported[0].organisation, None, "owner"), to=pipe, now=THEN)
+    reader.join()
+    assert files(b"".join(got)) == files(exported[1])
+
+
+def test_it_reads_one_snapshot_and_so_runs_in_no_other_transaction(committed_db: None, exported: tuple[World, bytes]):
+    with pytest.raises(RuntimeError, match="durable"), transaction.atomic():
+        export(exported[0].organisation)
+
+
+def wrong_files(content: bytes) -> dict[str, tuple[bytes, str]]:
+    found = files(content)
+    shares = found["tables/entryshare.csv"].decode()
+    people = found["tables/person.csv"].decode()
+    statement = found["tables/statement.csv"]
+    first = rows(found["tables/entryshare.csv"])[0]["quantity"]
+    other_format = b'{"format": "2"}'
+    uneven = shares.replace(first, "0.0001", 1).encode()
+    nobody = statement.replace(b"\n1,1,1,1,", b"\n1,1,1,999,", 1)
+    no_day = people.replace("2026-01-05", "2026-13-05", 1).encode()
+
+    def lying(name: str, inside: bytes) -> bytes:
+        return rewritten(content, {name: inside}, honest=False)
+
+    def honest(name: str, inside: bytes | None) -> bytes:
+        return rewritten(content, {name: inside})
+
+    return {
+        "no zip": (b"PK nonsense", "is no export of an organisation"),
+        "another format": (lying("manifest.json", other_format), "Use the version that made it"),
+        "a changed file": (lying("tables/person.csv", b"x"), "SHA-256 is not the one"),
+        "a missing file": (honest("tables/person.csv", None), "the file is missing"),
+        "a file more": (lying("tables/x.csv", b""), "does not stand in the manifest"),
+        "a column more": (honest("tables/person.csv", b"wage," + people.encode()), "columns differ in: wage"),
+        "shares that do not add up": (honest("tables/entryshare.csv", uneven), "add up"),
+        "a row that points nowhere": (honest("tables/statement.csv", nobody), "cannot be restored"),
+        "a day that is none": (honest("tables/person.csv", no_day), "cannot be restored"),
+    }
+
+
+@pytest.mark.parametrize(
+    "kind",
+    ["no zip", "another format", "a changed file", "a missing file", "a file more", "a column more",
+     "shares that do not add up", "a row that points nowhere", "a day that is none"],
+)  # fmt: skip
+def test_what_is_not_whole_is_refused_and_nothing_left(committed_db: None, exported: tuple[World, bytes], kind: str):
+    content, said = wrong_files(exported[1])[kind]
+    before = organisation_ids()
+    with pytest.raises(Invalid, match=said):
+        restore(content)
+    assert organisation_ids() == before
+
+
+def test_an_export_of_changed_records_says_so_when_restored(committed_db: None, exported: tuple[World, bytes]):
+    found = files(exported[1])["tables/auditrecord.csv"].decode()
+    forged = found.replace('""amount"": ""1.00""', '""amount"": ""9.00""', 1)
+    assert forged != found
+    restored = restore(rewritten(exported[1], {"tables/auditrecord.csv": forged.encode()}))
+    assert any("its content is not what its digest was made of" in sentence for sentence in restored.breaks)
+
+
+def test_the_commands_write_a_private_file_and_never_over_another(
+    committed_db: None, exported: tuple[World, bytes], tmp_path: Path, capsys: Any
+):
+    path = tmp_path / "alder.zip"
+    call_command("organisation_export", exported[0].organisation, path)
+    assert path.stat().st_mode & 0o777 == 0o600
+    with pytest.raises(CommandError, match="is there already"):
+        call_command("organisation_export", exported[0].organisation, path)
+    call_command("organisation_restore", path)
+    assert "Restored as organisation" in capsys.readouterr().out
+    (tmp_path / "broken.zip").write_bytes(b"x")
+    with pytest.raises(CommandError, match="Nothing was restored"):
+        call_command("organisation_restore", tmp_path / "broken.zip")
+    with pytest.raises(CommandError, match="was not found"):
+        call_command("organisation_export", 10**9, tmp_path / "none.zip")
+    assert not (tmp_path / "none.zip").exists()
+
+
+def test_the_audit_says_where_a_restored_organisation_came_from(committed_db: None, exported: tuple[World, bytes]):
+    restored = restore(exported[1]).organisation
+    with transaction.atomic(), organisation_scope(restored):
+        record = AuditRecord.objects.latest("pk")
+        assert record.after["written_in"] == exported[0].organisation
+        assert canonical(record.after)
+        assert Organisation.objects.get().name == "Alder & Quill Interiors"
+
+
+def test_a_restored_record_cannot_be_changed_either(committed_db: None, exported: tuple[World, bytes]):
+    restored = restore(exported[1]).organisation
+    for statement in ("UPDATE jobs_entry SET quantity = 1", "UPDATE jobs_formerid SET former = 1"):
+        with (
+            pytest.raises(DatabaseError, match="permission denied"),
+            transaction.atomic(),
+            organisation_scope(restored),
+            connection.cursor() as cursor,
+        ):
+            cursor.execute(statement)
