@@ -2,6 +2,10 @@
 
 `price(week)` is the front door; a week comes from typed records or from `read_week` of a week file. Not legal advice:
 every figure names its rule and how the rule was checked, and the local authority has the last word.
+
+Beside it: `listing` lays all numbers and rules open with their gaps, `several_places` prices a week under more than one
+rule set, `what_if` and `bid` look at proposed prices and at a new plan, `certified` assembles a prevailing job's weekly
+payroll.
 """
 
 from payroll.law.listing import Gap, Listed, listing, listing_json, listing_text

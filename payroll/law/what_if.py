@@ -97,7 +97,8 @@ def what_if(
 ) -> WhatIf:
     """Price past weeks with a proposed price list.
 
-    People are told apart by `worker_name`. A week that cannot be priced either way is left out and named in `stopped`, with the reason.
+    People are told apart by `worker_name`. A week that cannot be priced either way is left out and named in `stopped`,
+    with the reason.
     """
     sums = _Sums()
     for week in weeks:

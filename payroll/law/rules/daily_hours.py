@@ -68,6 +68,25 @@ def classify(by_day: dict[date, Fraction], week_start: date, limits: Limits) -> 
     return Classified(straight - past_week, past_day, of_seventh, past_week, double)
 
 
+def by_the_day(by_day: dict[date, Fraction], week_start: date, limits: Limits) -> dict[date, tuple[Fraction, Fraction]]:
+    """Overtime and double hours of each day, the same hours as `classify` counts. Straight hours past the week's limit
+    lie at the end of the week's straight hours, in the order of the days."""
+    found = {}
+    days = days_of(week_start)
+    all_seven = limits.seventh_day and all(by_day.get(day) for day in days)
+    straight_before = NONE
+    for day, hours in sorted(by_day.items()):
+        if all_seven and day == days[-1]:
+            found[day] = (min(hours, limits.daily), max(hours - limits.daily, NONE))
+            continue
+        straight = min(hours, limits.daily)
+        past_week = min(max(straight_before + straight - limits.weekly, NONE), straight)
+        straight_before += straight
+        past_day = max(min(hours, limits.daily_double) - limits.daily, NONE)
+        found[day] = (past_day + past_week, max(hours - limits.daily_double, NONE))
+    return found
+
+
 def limits_of(law: dict[str, ParameterValue], seventh_day: bool) -> Limits:
     """The limits among the parameters in force on the week's first day."""
     return Limits(

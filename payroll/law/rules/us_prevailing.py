@@ -15,6 +15,7 @@ guarantees are credited towards neither.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -110,7 +111,8 @@ def _to_basic(working: Working, part: w.PrevailingWork) -> None:
     text = f"basic rate of {part.worker_class} on {part.job}"
     working.floors.append(w.Floor("prevailing", text, cents(required), so_far, missing.amount, (reason,)))
     if missing.amount:
-        working.lines.append(whole_line("prevailing", f"to the {text}", missing.amount, (reason,)))
+        line = whole_line("prevailing", f"to the {text}", missing.amount, (reason,))
+        working.lines.append(replace(line, job=part.job))
 
 
 def _fringe(working: Working, part: w.PrevailingWork) -> None:
@@ -128,7 +130,8 @@ def _fringe(working: Working, part: w.PrevailingWork) -> None:
     working.floors.append(w.Floor("fringe", text, cents(owed), counted, in_lieu, (reason,)))
     if in_lieu:
         working.uncounted += in_lieu
-        working.lines.append(whole_line("fringe", f"cash in lieu of {text}", in_lieu, (reason,)))
+        line = whole_line("fringe", f"cash in lieu of {text}", in_lieu, (reason,))
+        working.lines.append(replace(line, job=part.job))
 
 
 def premium_to_basic(working: Working, regular: Fraction) -> None:
