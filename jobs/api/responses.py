@@ -15,18 +15,25 @@ def _problems(*statuses: tuple[int, str]) -> dict[tuple[int, str], OpenApiRespon
     return {(status, _PROBLEM): OpenApiResponse(shapes.Problem, description) for status, description in statuses}
 
 
-_DOOR = ((401, "no valid token"), (403, "not allowed for this role"))
+# What any call may answer; see `jobs.api.problems`.
+_DOOR = (
+    (400, "some values cannot be used"),
+    (401, "no valid token"),
+    (403, "not allowed for this role"),
+    (404, "not found, or not yours"),
+    (406, "only JSON is served"),
+    (503, "try the same again in a moment"),
+)
+_BODY = (
+    (409, "more than is left, a UUID used before, or in the way of what stands already"),
+    (413, "the body is too large"),
+    (415, "only JSON is read"),
+)
 
 
 def read_responses(shape: Any) -> dict[Any, Any]:
-    return {(200, "application/json"): shape} | _problems(*_DOOR, (404, "not found, or not yours"))
+    return {(200, "application/json"): shape} | _problems(*_DOOR)
 
 
 def write_responses(shape: Any, status: int = 201) -> dict[Any, Any]:
-    return {(status, "application/json"): shape} | _problems(
-        (400, "some values cannot be used"),
-        *_DOOR,
-        (404, "not found, or not yours"),
-        (409, "more than is left, or a UUID used before"),
-        (415, "only JSON is read"),
-    )
+    return {(status, "application/json"): shape} | _problems(*_DOOR, *_BODY)

@@ -8,6 +8,9 @@ from typing import Any
 from django.http import HttpResponse
 from django.test import Client
 
+# RFC 9457, 3.1: members of a problem document; `errors` is our own.
+PROBLEM_MEMBERS = {"type", "title", "status", "detail", "errors"}
+
 
 class Phone:
     """Speaks JSON with a token, as a phone does."""
@@ -32,7 +35,6 @@ def expect_problem(answer: HttpResponse, status: int, kind: str) -> dict[str, st
     assert answer.status_code == status, answer.content
     assert answer["Content-Type"] == "application/problem+json"
     body = json.loads(answer.content)
-    # RFC 9457, 3.1: members of a problem document.
-    assert set(body) == {"type", "title", "status", "detail", "errors"}
+    assert set(body) == PROBLEM_MEMBERS
     assert (body["type"], body["status"]) == (f"/api/problems/{kind}/", status)
     return {error["path"]: error["detail"] for error in body["errors"]}
