@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -10,9 +11,12 @@ from django.db import transaction
 
 from jobs.actors import Actor
 from jobs.refusals import NotAllowed
+from jobs.services.csv_people import COLUMNS as PEOPLE
+from jobs.services.csv_work import ENTRIES, HOURS
 from payroll.models import HeightBand, Rate
-from payroll.services.rate_import import NEW, REPLACES, SAME, PricesImported, rates_import
+from payroll.services.rate_import import COLUMNS, NEW, REPLACES, SAME, PricesImported, rates_import
 from tests.payroll.world import AFTER, MONDAY, World, make_world
+from tests.support.needs import PROJECT
 
 LIST = (
     "operation,time_kind,amount,starts_on,job,wall_type,height_band,class\n"
@@ -125,3 +129,14 @@ def test_only_the_office_sets_prices_and_only_its_own(world: World):
     other = make_world("Bramble Partitions")
     load(world, LIST)
     assert rates(other) == []
+
+
+def test_the_columns_in_the_documentation_are_those_that_are_read():
+    table = (PROJECT / "DEVELOPERS.md").read_text().split("| kind | columns")[1].split("\n\n")[0]
+    kinds = {"people": PEOPLE, "hours": HOURS, "entries": ENTRIES, "prices": COLUMNS}
+    told = {cells[1].strip(): set(re.findall(r"`(\w+)`", cells[2])) for cells in map(_cells, table.splitlines()[2:])}
+    assert told == {kind: set(columns.names) for kind, columns in kinds.items()}
+
+
+def _cells(line: str) -> list[str]:
+    return line.split("|")
