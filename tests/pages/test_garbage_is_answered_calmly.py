@@ -35,7 +35,7 @@ ADDRESSES = [
     f"/statements/{FAR}.pdf",
     f"/jobs/{FAR}/reports/",
     f"/jobs/{FAR}/reports/2026-11-16/",
-    f"/entries/{uuid4()}/",
+    "/entries/5f0c1a52-6f6d-4f0e-9a77-3a2f1c7d9b10/",
     "/entries/not-a-uuid/",
     "/jobs/1%00/",
     "/accent/zzzzzz.css",
