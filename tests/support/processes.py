@@ -103,7 +103,7 @@ def live_site(django_db_setup: None) -> Iterator[str]:
 
 def _answers(address: str) -> bool:
     try:
-        with urllib.request.urlopen(address, timeout=5): - our own loopback address
+        with urllib.request.urlopen(address, timeout=5):  # our own loopback address
             return True
     except urllib.error.HTTPError:
         return True
