@@ -151,7 +151,7 @@ class Changes:
 
 
 def changes_since(*, actor: Actor, since: str | None, page: int = PAGE) -> Changes:
-    """One page of what changed after the cursor `since`; None starts from nothing. Raises Invalid for no cursor of ours.
+    """One page of what changed after the cursor `since`; None starts from nothing. Raises Invalid for another text.
 
     Needs the organisation in scope, at READ COMMITTED or stricter.
     """
@@ -168,7 +168,7 @@ def changes_since(*, actor: Actor, since: str | None, page: int = PAGE) -> Chang
     )
     seeing = cursor.seeing if cursor.place else now
     snapshots = {row[0]: NOTHING if row[1] else seen for row in jobs}
-    walls, units, place = _pages(snapshots, cursor.place or Place(), page)
+    walls, units, place = _pages(snapshots, cursor.place or Place(), page, seeing)
     following = (
         Cursor(cluster, actor.membership or 0, seen, seeing, place)
         if place
@@ -201,7 +201,8 @@ def _moment(actor: Actor) -> tuple[str, int, int]:
     rows = _rows(
         """
         SELECT pg_current_snapshot()::text, (SELECT system_identifier FROM pg_control_system()),
-               (SELECT m.changed::text FROM jobs_membership m WHERE m.organisation_id = %(organisation)s AND m.id = %(member)s)
+               (SELECT m.changed::text FROM jobs_membership m
+                 WHERE m.organisation_id = %(organisation)s AND m.id = %(member)s)
         """,
         member=actor.membership,
     )
@@ -305,7 +306,7 @@ def _people(actor: Actor, seen: str) -> list[Any]:
                p.number, p.worker_class, p.started_on, p.left_on
           FROM jobs_person p
           LEFT JOIN (SELECT m.person_id, bool_or(NOT pg_visible_in_snapshot(m.changed, %(seen)s::pg_snapshot)
-                                                 OR NOT pg_visible_in_snapshot(c.changed, %(seen)s::pg_snapshot)) AS fresh
+                                         OR NOT pg_visible_in_snapshot(c.changed, %(seen)s::pg_snapshot)) AS fresh
                        FROM jobs_crewmember m
                        JOIN jobs_crew c ON c.organisation_id = m.organisation_id AND c.id = m.crew_id
                       WHERE m.organisation_id = %(organisation)s AND m.active AND c.foreman_id = %(member)s
@@ -323,7 +324,7 @@ def _people(actor: Actor, seen: str) -> list[Any]:
 
 
 def _pages(
-    snapshots: dict[int, str], place: Place, page: int
+    snapshots: dict[int, str], place: Place, page: int, seeing: str
 ) -> tuple[tuple[WallChange, ...], tuple[UnitChange, ...], Place | None]:
     """Walls, then work units, behind `place`: `page` of them at most, and the place to go on from if there are more.
 
@@ -331,12 +332,12 @@ def _pages(
     """
     walls: list[Any] = []
     if place.stage == STAGES[0]:
-        walls = _large("jobs_wall w", "w.id, w.job_id, w.level_id, w.mark", snapshots, place, page)
+        walls = _large("jobs_wall w", "w.id, w.job_id, w.level_id, w.mark", snapshots, place, page, seeing)
         if len(walls) == page:
             return _walls(walls), (), Place(STAGES[0], walls[-1][1], int(walls[-1][-1]), walls[-1][0])
         place = Place(STAGES[1])
     room = page - len(walls)
-    units = _large(_UNITS, _UNIT_COLUMNS, snapshots, place, room)
+    units = _large(_UNITS, _UNIT_COLUMNS, snapshots, place, room, seeing)
     more = Place(STAGES[1], units[-1][1], int(units[-1][-1]), units[-1][0]) if len(units) == room else None
     return _walls(walls), tuple(UnitChange(*row[:-1]) for row in units), more
 
@@ -352,12 +353,17 @@ _UNITS = """jobs_workunit w
                                  ON n.organisation_id = i.organisation_id AND n.inspection_id = i.id
                               WHERE i.organisation_id = w.organisation_id AND i.work_unit_id = w.id
                               ORDER BY i.id DESC LIMIT 1) last ON true"""
-_UNIT_COLUMNS = """w.id, w.job_id, w.level_id, w.wall_id, w.operation_id, w.face, w.layer, w.opening, w.measured, w.done,
-                   last.verdict, CASE WHEN last.verdict = 'reopened' THEN COALESCE(last.reason, '') ELSE '' END"""
+_UNIT_COLUMNS = """w.id, w.job_id, w.level_id, w.wall_id, w.operation_id, w.face, w.layer, w.opening, w.measured,
+                   w.done, last.verdict,
+                   CASE WHEN last.verdict = 'reopened' THEN COALESCE(last.reason, '') ELSE '' END"""
 
 
-def _large(table: str, columns: str, snapshots: dict[int, str], place: Place, room: int) -> list[Any]:
-    """Rows under the jobs, job by job, in the order of their change: the index gives them so, and a page stops early."""
+def _large(table: str, columns: str, snapshots: dict[int, str], place: Place, room: int, seeing: str) -> list[Any]:
+    """Rows under the jobs, job by job, in the order of their change: the index gives them so, and a page stops early.
+
+    A round of pages ends, however busy the job: what changes while it lasts is left for the next. Numbers that no
+    transaction here has come to yet are of a database this one was copied from, and are told each time.
+    """
     jobs = {job: seen for job, seen in snapshots.items() if job >= place.job}
     return _rows(
         f"""
@@ -369,6 +375,8 @@ def _large(table: str, columns: str, snapshots: dict[int, str], place: Place, ro
              WHERE w.organisation_id = %(organisation)s AND w.job_id = j.id
                AND w.changed >= pg_snapshot_xmin(j.seen::pg_snapshot)
                AND NOT pg_visible_in_snapshot(w.changed, j.seen::pg_snapshot)
+               AND (w.changed < pg_snapshot_xmax(%(seeing)s::pg_snapshot)
+                    OR w.changed >= pg_snapshot_xmax(pg_current_snapshot()))
                AND (w.changed, w.id) > (j.changed::xid8, j.after)
              ORDER BY w.changed, w.id LIMIT %(room)s) row
          LIMIT %(room)s
@@ -378,4 +386,5 @@ def _large(table: str, columns: str, snapshots: dict[int, str], place: Place, ro
         changed=[str(place.changed if job == place.job else 0) for job in sorted(jobs)],
         ids=[place.id if job == place.job else 0 for job in sorted(jobs)],
         room=room,
+        seeing=seeing,
     )

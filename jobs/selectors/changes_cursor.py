@@ -51,7 +51,8 @@ class Cursor:
 def cursor_text(cursor: Cursor) -> str:
     place = cursor.place or Place(stage="")
     parts = (
-        2, cursor.cluster, cursor.membership, cursor.seen, cursor.seeing, place.stage, place.job, place.changed, place.id,
+        2, cursor.cluster, cursor.membership, cursor.seen, cursor.seeing, place.stage, place.job, place.changed,
+        place.id,
     )  # fmt: skip
     return urlsafe_b64encode("|".join(map(str, parts)).encode()).decode().rstrip("=")
 

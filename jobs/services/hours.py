@@ -50,7 +50,7 @@ def hours_log(*, actor: Actor, request: HoursRequest, now: datetime) -> HoursAns
 
 
 def hours_batch_log(*, actor: Actor, requests: Sequence[HoursRequest], now: datetime) -> list[Outcome]:
-    """Log many, each on its own: the outcome of every request in its order. Corrections may come before their firsts."""
+    """Log many, each on its own: the outcome of every request in its order. A correction may come before its first."""
     if actor.role not in MAY_LOG or actor.membership is None:
         raise NotAllowed(Mistake("", f"the role {actor.role} does not log hours. Ask your foreman or the office."))
     outcomes: dict[int, Outcome] = {}

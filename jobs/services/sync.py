@@ -64,6 +64,7 @@ def _lock(
 ) -> None:
     """Lock every work unit, then every person of the list, in id order: two lists never wait for each other."""
     originals = units_of_entries({one.replaces for one in entries.values() if one.replaces})
-    units = {one.work_unit for one in (*entries.values(), *inspections.values()) if one.work_unit is not None}
+    units = {one.work_unit for one in entries.values() if one.work_unit is not None}
+    units |= {one.work_unit for one in inspections.values()}
     units_lock(ids=units | set(originals.values()), actor=actor)
     people_in_reach(ids={one.person for one in hours.values()}, actor=actor, lock=True)
