@@ -7,9 +7,9 @@ from uuid import uuid4
 import pytest
 from django.db import IntegrityError
 
-from jobs.models import Inspection
+from jobs.models import Inspection, InspectionNote
 from jobs.refusals import Invalid, NotAllowed, NotFound
-from jobs.requests import InspectionRequest
+from jobs.requests import InspectionRequest, note_digest
 from jobs.services.entries import entry_log
 from jobs.services.inspections import inspection_record
 from jobs.tenancy import organisation_scope
@@ -60,3 +60,14 @@ def test_only_who_may_inspects_and_only_what_is_his(world: World, other: World):
         inspection_record(actor=world.owner, request=verdict(other.unit("A", "TRACK"), "accepted"), now=NOW)
     with pytest.raises(Invalid, match="no verdict"):
         inspection_record(actor=world.owner, request=verdict(world.unit("A", "TRACK"), "perfect"), now=NOW)
+
+
+def test_the_words_of_a_reason_stand_where_they_can_be_forgotten(world: World):
+    asked = verdict(world.unit("A", "TRACK"), "reopened", "ask the man with the red hat")
+    inspection_record(actor=world.foreman, request=asked, now=NOW)
+    with organisation_scope(world.organisation):
+        row = Inspection.objects.get(uuid=asked.uuid)
+        assert row.reason_digest == note_digest(asked.uuid, asked.reason)
+        assert InspectionNote.objects.get(inspection=row).text == asked.reason
+        InspectionNote.objects.filter(inspection=row).update(text="")
+    assert inspection_record(actor=world.foreman, request=asked, now=NOW).reason == ""
