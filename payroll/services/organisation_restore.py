@@ -128,6 +128,9 @@ class _Writer:
         self._tables = tables()
         self._users: dict[str, int] = {}
         with connection.cursor() as cursor:
+            # Plans that check keys are kept as long as the session lives; made now, on tables that may be empty, they
+            # would read them whole for every row after.
+            cursor.execute("SET LOCAL enable_seqscan = off")
             cursor.execute(
                 "CREATE TEMPORARY TABLE restored_row (kind text, nth bigint, id bigint, PRIMARY KEY (kind, nth)) "
                 "ON COMMIT DROP"

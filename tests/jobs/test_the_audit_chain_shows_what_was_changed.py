@@ -132,11 +132,24 @@ def test_a_row_changed_by_whoever_owns_the_tables_is_named(sealed: World, forge:
         verify(sealed)
 
 
+def test_a_record_that_was_removed_with_its_key_is_named(sealed: World):
+    number, record, *_ = links(sealed)[2]
+    key = "FOREIGN KEY (organisation_id, record_id) REFERENCES jobs_auditrecord (organisation_id, id)"
+    with transaction.atomic(using="owner"), connections["owner"].cursor() as cursor:
+        cursor.execute("ALTER TABLE jobs_auditlink DROP CONSTRAINT jobs_auditlink_record_own")
+        cursor.execute("ALTER TABLE jobs_auditrecord DISABLE TRIGGER USER")
+        cursor.execute("DELETE FROM jobs_auditrecord WHERE id = %s", [record])
+        cursor.execute("ALTER TABLE jobs_auditrecord ENABLE TRIGGER USER")
+        cursor.execute(f"ALTER TABLE jobs_auditlink ADD CONSTRAINT jobs_auditlink_record_own {key} NOT VALID")
+    with pytest.raises(CommandError, match=f"link {number}: its audit record {record} was removed"):
+        verify(sealed)
+
+
 @pytest.mark.parametrize(
     ("table", "forge", "named"),
     [
         ("jobs_entry", "UPDATE jobs_entry SET quantity = 2 WHERE organisation_id = %s", "is 2.0000, logged was 1.25"),
-        ("jobs_entry", "UPDATE jobs_entry SET worked_on = '2026-11-17' WHERE organisation_id = %s", "day is 2026-11-17"),
+        ("jobs_entry", "UPDATE jobs_entry SET worked_on = '2026-11-17' WHERE organisation_id = %s", "is 2026-11-17"),
         (
             "jobs_entryshare",
             "UPDATE jobs_entryshare SET quantity = quantity * 2 WHERE organisation_id = %s",
