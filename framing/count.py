@@ -245,7 +245,8 @@ def _hang(
     frame = count.frame
     net = net_area(frame, run, practice)
     cut_out = sum(opening_area(frame, run, opening, practice) for opening in frame.openings)
-    rule, tops = "net", (face.height + practice.floor_gap,)
+    rule = "net"
+    tops: tuple[Length, ...] = (face.height + practice.floor_gap,)
     if not frame.wall.is_level_topped:
         rule, tops = "net raked", tuple(int(board_top(frame, run.face, at) // 1) for at in (run.start, run.end))
     figures = (run.face, Number(run.layer), run.end - run.start, practice.floor_gap, *tops)

@@ -14,7 +14,7 @@ from fractions import Fraction
 from math import gcd, lcm
 
 from framing.cutting.problem import Lot, Stock, problem_of
-from framing.cutting.search import Effort, answer
+from framing.cutting.search import FULL, Effort, answer
 from framing.length import Length, length_text
 
 BARS, LENGTH, COST = "bars", "length", "cost"
@@ -70,7 +70,7 @@ class CutList:
         return dict(sorted(Counter(bar.stock for bar in self.bars if not bar.is_from_rack).items()))
 
 
-def cut_stock(pieces: Iterable[Length], stock: Length, kerf: Length = 0, *, effort: Effort = Effort()) -> CutList:
+def cut_stock(pieces: Iterable[Length], stock: Length, kerf: Length = 0, *, effort: Effort = FULL) -> CutList:
     """Cut pieces from one stock length. Each cut takes the kerf, but none is owed at the bar's end.
 
     Raises CutMistake for a piece that is not positive or longer than the stock.
@@ -85,7 +85,7 @@ def cut_stocks(
     *,
     useful: Length | None = None,
     rack: Iterable[Length] = (),
-    effort: Effort = Effort(),
+    effort: Effort = FULL,
 ) -> CutList:
     """Cut pieces, counted by length, from stock lengths and first from a rack of offcuts.
 
@@ -93,29 +93,28 @@ def cut_stocks(
     Raises CutMistake.
     """
     _check(pieces, stocks, kerf)
-    offcuts = Counter(rack)
-    priced = all(stock.price is not None for stock in stocks)
     costs, unit = _whole_costs(stocks)
-    shortest = min(pieces, default=0)
-    lengths = [*sorted(length for length in offcuts if length >= shortest), *(stock.length for stock in stocks)]
-    kinds = len(lengths) - len(stocks)
-    offered = [Stock(length, 0, offcuts[length]) for length in lengths[:kinds]]
+    offcuts = Counter(rack)
+    offered = [Stock(length, 0, offcuts[length]) for length in sorted(offcuts)]
     offered += [Stock(stock.length, cost) for stock, cost in zip(stocks, costs, strict=True)]
-    problem = problem_of(pieces, kerf, offered)
-    found = answer(problem, effort)
+    offered = [stock for stock in offered if stock.room >= min(pieces, default=0)]
+    found = answer(problem_of(pieces, kerf, offered), effort)
     by_kind = sorted(pieces, reverse=True)
     bars = []
-    for lot in sorted(found.lots, key=lambda lot: (lot.stock >= kinds, lot.stock)):
-        bar = _bar(lot, by_kind, lengths[lot.stock], kerf, lot.stock < kinds)
-        bars += [bar] * lot.times
+    for lot in sorted(found.lots, key=lambda lot: (offered[lot.stock].supply is None, lot.stock)):
+        bars += [_bar(lot, by_kind, offered[lot.stock], kerf)] * lot.times
     offcuts.subtract(bar.stock for bar in bars if bar.is_from_rack)
     if useful is not None:
         offcuts.update(bar.offcut for bar in bars if bar.offcut >= max(useful, 1))
-    cost = sum(costs[lot.stock - kinds] * lot.times for lot in found.lots if lot.stock >= kinds)
+    priced = stocks[0].price is not None
     measure = BARS if len(stocks) == 1 else COST if priced else LENGTH
-    value: Fraction | int = 1 if measure == BARS else unit
+    each: Fraction | int = 1 if measure == BARS else unit
     return CutList(
-        tuple(bars), measure, cost * value, found.bound * value, tuple(sorted(offcuts.elements(), reverse=True))
+        tuple(bars),
+        measure,
+        each * sum(offered[lot.stock].cost * lot.times for lot in found.lots),
+        each * found.bound,
+        tuple(sorted(offcuts.elements(), reverse=True)),
     )
 
 
@@ -125,7 +124,7 @@ def cut_in_turn(
     kerf: Length = 0,
     *,
     useful: Length,
-    effort: Effort = Effort(),
+    effort: Effort = FULL,
 ) -> list[CutList]:
     """Cut one part of the work after another (levels, say); offcuts of at least `useful` go on to the next part."""
     found: list[CutList] = []
@@ -162,6 +161,7 @@ def _whole_costs(stocks: Sequence[StockLength]) -> tuple[list[int], Fraction]:
     return [cost.numerator // common for cost in whole], unit * common
 
 
-def _bar(lot: Lot, by_kind: Sequence[Length], stock: Length, kerf: Length, is_from_rack: bool) -> Bar:
+def _bar(lot: Lot, by_kind: Sequence[Length], stock: Stock, kerf: Length) -> Bar:
     cuts = tuple(by_kind[kind] for kind, many in lot.pattern for _ in range(many))
-    return Bar(stock, cuts, max(0, stock - sum(cuts) - kerf * len(cuts)), is_from_rack)
+    offcut = max(0, stock.room - sum(cuts) - kerf * len(cuts))
+    return Bar(stock.room, cuts, offcut, is_from_rack=stock.supply is not None)

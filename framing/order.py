@@ -69,10 +69,10 @@ def _steel(levels: Sequence[LevelCount], practice: FramingPractice) -> list[Orde
     lines = []
     for designator, pieces in sorted(track.items()):
         cut = cut_stock(pieces, practice.track_stock)
-        lines.append(OrderLine(designator, cut.used, practice.track_stock, cut.bound))
+        lines.append(OrderLine(designator, cut.used, practice.track_stock, int(cut.bound)))
     for (designator, stock), pieces in sorted(studs.items()):
         cut = cut_stock(pieces, stock)
-        lines.append(OrderLine(designator, cut.used, stock, cut.bound))
+        lines.append(OrderLine(designator, cut.used, stock, int(cut.bound)))
     return lines
 
 
@@ -94,5 +94,5 @@ def _bead(levels: Sequence[LevelCount], practice: FramingPractice) -> list[Order
     lines = []
     for stock, pieces in sorted(by_stock.items()):
         cut = cut_stock(pieces, stock)
-        lines.append(OrderLine("corner bead", cut.used, stock, cut.bound))
+        lines.append(OrderLine("corner bead", cut.used, stock, int(cut.bound)))
     return lines

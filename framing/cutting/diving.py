@@ -1,7 +1,7 @@
 """Whole plans from the linear program: fix bars it is nearly sure of, ask it again, turn back where it costs too much.
 
-A search in depth that turns back at most once at each place. At every place the rest is also filled by the simple
-rule, and the first plan that costs no more than the proven bound ends the search.
+A search in depth that turns back once at each place, then from the start again three times, then nine times. At every
+place the rest is also filled by the simple rule, and the first plan that costs no more than the proven bound ends it.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _ROUNDS_FIRST = 300
 _TRIES = 300
 _SURE = 0.9  # fractions of a bar from here on are fixed together
 _WHOLE = 1e-3  # nearer to a whole number than this is whole
-_TURNS = 1
+_TURNS = (1, 3, 9)
 
 
 @dataclass(slots=True)
@@ -37,20 +37,39 @@ class Dive:
     def __init__(self, columns: Columns, lots: list[Lot], bound: int) -> None:
         self.lots = lots
         self._least = cost(columns.problem, lots)
-        self._bound = bound
+        self._goal = bound
         self._columns = columns
         self._places: list[_Place] = []
 
     def run(self, places: int) -> list[Lot]:
-        """Look at up to so many places. Answers the cheapest plan."""
+        """Look at up to so many places. Answers the cheapest plan.
+
+        The first goal is the bound; where it is not met, half way from there to the cheapest plan, and so on.
+        """
+        low = self._goal
         with suppress(Stopped):
             self._improve(_ROUNDS_FIRST)
-            self._places = [_Place([], self._columns.basis())]
-            for _ in range(places):
-                self._fill_rest()
-                if self._least <= self._bound or not (self._down() or self._back()):
-                    break
+            start = self._columns.basis()
+            while places > 0 and self._least > low:
+                places = self._seek(start, places)
+                if self._least > self._goal:
+                    low = self._goal + 1
+                self._goal = (low + self._least - 1) // 2
         return self.lots
+
+    def _seek(self, start: Basis, places: int) -> int:
+        """Look for a plan that costs no more than the goal; answers how many places may still be looked at."""
+        for turns in _TURNS:
+            self._columns.restore(start)
+            self._places = [_Place([], start)]
+            while self._places and self._least > self._goal and places > 0:
+                places -= 1
+                self._fill_rest()
+                if len(self._places[-1].in_vain) > turns or not self._down():
+                    self._back()
+            while self._places:
+                self._undo()
+        return places
 
     def _fixed(self) -> list[Lot]:
         return [lot for place in self._places for lot in place.lots]
@@ -58,7 +77,7 @@ class Dive:
     def _improve(self, rounds: int) -> None:
         """New patterns, until what is left can be had, by the program, within the bound."""
         fixed = cost(self._columns.problem, self._fixed())
-        self._columns.improve(rounds, self._bound - fixed, self._least - fixed)
+        self._columns.improve(rounds, self._goal - fixed, self._least - fixed)
 
     def _fill_rest(self) -> None:
         fixed = self._fixed()
@@ -73,9 +92,9 @@ class Dive:
 
     def _down(self) -> bool:
         """Fix more bars; False where the bound cannot be kept from here, or nothing is left to fix."""
-        place, columns = self._places[-1], self._columns
+        columns = self._columns
         fixed = cost(columns.problem, self._fixed())
-        if len(place.in_vain) > _TURNS or fixed + columns.objective > self._bound + 1e-4 * self._unit:
+        if fixed + columns.objective > self._goal + 1e-4 * self._unit:
             return False
         lots = self._chosen()
         if not lots:
@@ -86,21 +105,24 @@ class Dive:
         self._places[-1].basis = columns.basis()
         return True
 
-    def _back(self) -> bool:
-        """Up one place, and away from the first bar that was fixed there; False at the top."""
-        gone = self._places.pop()
-        for stock, pattern in gone.in_vain:
-            self._columns.discourage(stock, pattern, -1)
+    def _back(self) -> None:
+        """Up one place, and away from the bar it was least sure of there."""
+        gone = self._undo()
         if not self._places:
-            return False
-        place, first = self._places[-1], gone.lots[0]
-        self._columns.take(gone.lots, -1)
+            return
+        place, unsure = self._places[-1], gone.lots[-1]
         self._columns.restore(place.basis)
-        self._columns.discourage(first.stock, first.pattern)
-        place.in_vain.append((first.stock, first.pattern))
+        self._columns.discourage(unsure.stock, unsure.pattern)
+        place.in_vain.append((unsure.stock, unsure.pattern))
         self._improve(_ROUNDS)
         place.basis = self._columns.basis()
-        return True
+
+    def _undo(self) -> _Place:
+        gone = self._places.pop()
+        self._columns.take(gone.lots, -1)
+        for stock, pattern in gone.in_vain:
+            self._columns.discourage(stock, pattern, -1)
+        return gone
 
     @property
     def _unit(self) -> int:

@@ -67,7 +67,8 @@ def _next_bar(
 
 def _fill(sizes: Sequence[int], left: Sequence[int], room: int, tries: int) -> tuple[int, Pattern]:
     """The fullest filling of a room and its pattern by place; `sizes` are negative, so rising. Longest pieces first."""
-    best, best_pattern = 0, ()
+    best = 0
+    best_pattern: tuple[tuple[int, int], ...] = ()
     chosen: list[tuple[int, int]] = []
     shortest = -sizes[-1]
 

@@ -23,6 +23,9 @@ class Effort:
     places: int = 200
 
 
+FULL = Effort()
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """A plan, and the proven least cost."""
@@ -31,7 +34,7 @@ class Answer:
     bound: int
 
 
-def answer(problem: Problem, effort: Effort = Effort()) -> Answer:
+def answer(problem: Problem, effort: Effort = FULL) -> Answer:
     """Cut everything: a plan and a bound that no plan beats."""
     bound = simple_bound(problem)
     lots = shrunk(problem, fullest(problem))

@@ -42,11 +42,13 @@ class Simplex:
         rows = len(wanted)
         self.rows = rows
         self.work = work
-        self._jitter = np.array([1e-6 * (1 + (row * 7919 % 1009) / 1009) for row in range(rows)])
+        tiny = [1e-6 * (1 + (row * 7919 % 1009) / 1009) for row in range(rows)]
+        self._jitter: Floats = np.where(np.array(wanted) < 0, -1.0, 1.0) * tiny  # a limit is loosened
         self._entry_rows: Places = np.arange(rows, dtype=np.int64)
         self._entries: Floats = np.full(rows, -1.0)
         self._starts: Places = np.arange(rows, dtype=np.int64)
         self._cost: Floats = np.zeros(rows)
+        self._reduced: Floats = np.zeros(rows)
         self._new: list[tuple[float, list[int], list[float]]] = []
         self._wanted: Floats = np.array(wanted, dtype=np.float64)
         self._pivots = 0
@@ -186,11 +188,12 @@ class Simplex:
             low, high = self._extent(int(column))
             matrix[self._entry_rows[low:high], place] = self._entries[low:high]
         try:
-            self._inverse: Floats = np.linalg.inv(matrix)
+            inverse: Floats = np.linalg.inv(matrix).astype(np.float64)
         except np.linalg.LinAlgError:
             raise Stopped from None
+        self._inverse = inverse
         self._refresh()
 
     def _refresh(self) -> None:
-        self._x: Floats = self._inverse @ (self._wanted + self._jitter)
-        self._reduced: Floats = self._cost - self._across(self._cost[self._basis] @ self._inverse)
+        self._x = self._inverse @ (self._wanted + self._jitter)
+        self._reduced = self._cost - self._across(self._cost[self._basis] @ self._inverse)

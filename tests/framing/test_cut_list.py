@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from framing.cutlist import CutList, CutMistake, cut_stock
+from framing.cutting.search import Effort
 from framing.length import parse_length
 from tests.framing.floor import level, plan, room, size, taken, wall
 from tests.framing.outside import data
@@ -124,11 +125,12 @@ def instances() -> list[dict]:
 @pytest.mark.external
 def test_research_instances_stand_between_bound_and_worst_case():
     # Published optima (BPPLib and an encyclopedia's article, 73 rolls). Decreasing orders never use more than
-    # 11/9 of the optimum and 4 bars (D. S. Johnson, 1974; from memory).
+    # 11/9 of the optimum and 4 bars (D. S. Johnson, 1974; from memory). The full effort finds more, in minutes.
+    effort = Effort(work=20_000_000, rounds=200, places=10)
     tried = proven = 0
     for one in instances():
         lengths = [length for length, count in one["items"] for _ in range(count)]
-        answer = cut_stock(lengths, one["capacity"])
+        answer = cut_stock(lengths, one["capacity"], effort=effort)
         check(answer, one["capacity"], one["items"])
         assert answer.bound <= one["optimum"] <= answer.used, one["name"]
         assert answer.used <= Fraction(11, 9) * one["optimum"] + 4, one["name"]
@@ -137,7 +139,7 @@ def test_research_instances_stand_between_bound_and_worst_case():
         tried += 1
         proven += answer.proven
     assert tried >= 70
-    assert proven
+    assert proven >= 55
 
 
 @pytest.mark.external
