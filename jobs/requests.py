@@ -56,8 +56,7 @@ class SharesAsked:
 class EntryRequest:
     """An entry to log, or to put in place of the one named by `replaces` (then on the same work unit).
 
-    `quantity` is in the operation's unit, or in `unit`, one that people speak such as sheets; four decimals at most.
-    None asks for all that is left.
+    `quantity` is in the operation's unit, four decimals at most; None asks for all that is left.
     """
 
     uuid: UUID
@@ -68,7 +67,6 @@ class EntryRequest:
     made_at: datetime
     note: str = ""
     replaces: UUID | None = None
-    unit: str = ""
 
     def canonical(self) -> dict[str, Any]:
         return {
@@ -78,7 +76,6 @@ class EntryRequest:
             "shares": self.shares.canonical(),
             "note": note_digest(self.uuid, self.note),
             "replaces": None if self.replaces is None else str(self.replaces),
-            "unit": self.unit or None,
         }
 
 

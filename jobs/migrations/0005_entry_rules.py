@@ -1,10 +1,10 @@
-"""Hours from when to when, what entries say of themselves, the order of hanging, words of workers, reasons apart."""
+"""Rules of what is logged: hours from when to when never cross, and reasons of inspections can be forgotten."""
 
 import django.db.models.deletion
 from django.db import migrations, models
-from django.db.models import F, Q, Value
+from django.db.models import F, Q
 
-from jobs.tenancy_sql import append_only, definer_function, grant, own_key, record_table, statements
+from jobs.tenancy_sql import definer_function, grant, own_key, record_table, statements
 
 RECORD_OPTIONS = {"abstract": False, "base_manager_name": "objects"}
 
@@ -19,7 +19,7 @@ def _key(to, name="+"):
     )
 
 
-def _record(name, fields, constraints, indexes=()):
+def _record(name, fields, constraints):
     columns = [
         ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
         *fields,
@@ -35,7 +35,7 @@ def _record(name, fields, constraints, indexes=()):
     return migrations.CreateModel(
         name=name,
         fields=[*columns, ("organisation", organisation)],
-        options={**RECORD_OPTIONS, "constraints": list(constraints), "indexes": list(indexes)},
+        options={**RECORD_OPTIONS, "constraints": list(constraints)},
     )
 
 
@@ -49,20 +49,6 @@ NEW_COLUMNS = [
             | Q(started_at__isnull=False, finished_at__isnull=False, finished_at__gte=F("started_at")),
             name="hours_start_and_finish_together",
         ),
-    ),
-    *(
-        migrations.AddField(
-            "entry",
-            name,
-            models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=help_text),
-        )
-        for name, help_text in (
-            ("because", "how what was said, such as 3 sheets, became the quantity: rules, sources, terms"),
-            (
-                "notices",
-                "what to look at on site, such as a face logged before the one that goes first; never a refusal",
-            ),
-        )
     ),
     migrations.AddField("inspection", "reason_digest", models.CharField(blank=True, default="", max_length=64)),
 ]
@@ -85,45 +71,6 @@ NEW_TABLES = [
         "InspectionNote",
         [("text", models.CharField(max_length=500)), ("inspection", _key("jobs.inspection", "notes"))],
         [models.UniqueConstraint(fields=("organisation", "inspection"), name="inspection_note_once")],
-    ),
-    _record(
-        "HangingRule",
-        [
-            ("because", models.CharField(max_length=200)),
-            ("job", _key("jobs.job")),
-            ("work_unit", _key("jobs.workunit")),
-            ("first", _key("jobs.workunit")),
-        ],
-        [
-            models.UniqueConstraint(fields=("organisation", "work_unit", "first", "because"), name="hanging_rule_once"),
-            models.CheckConstraint(condition=~Q(work_unit=F("first")), name="hanging_rule_names_two"),
-        ],
-    ),
-    _record(
-        "Word",
-        [
-            ("uuid", models.UUIDField(help_text="of the entry or hours")),
-            (
-                "says",
-                models.CharField(
-                    choices=[("confirmed", "confirmed"), ("disputed", "disputed"), ("settled", "settled")], max_length=9
-                ),
-            ),
-            ("reason_digest", models.CharField(blank=True, default="", max_length=64)),
-            ("said_at", models.DateTimeField()),
-            ("person", _key("jobs.person", "words")),
-            ("said_by", _key("jobs.membership")),
-        ],
-        [
-            models.CheckConstraint(condition=Q(says__in=["confirmed", "disputed", "settled"]), name="word_is_known"),
-            models.CheckConstraint(condition=Q(says="confirmed") | ~Q(reason_digest=""), name="word_has_a_reason"),
-        ],
-        [models.Index(fields=["organisation", "uuid", "person", "id"], name="word_by_record")],
-    ),
-    _record(
-        "WordNote",
-        [("text", models.CharField(max_length=500)), ("word", _key("jobs.word", "notes"))],
-        [models.UniqueConstraint(fields=("organisation", "word"), name="word_note_once")],
     ),
 ]
 
@@ -177,12 +124,9 @@ NEVER_EMPTIED = statements(
     [
         f"CREATE TRIGGER jobs_{name}_never_emptied BEFORE TRUNCATE ON jobs_{name} "
         "FOR EACH STATEMENT EXECUTE FUNCTION piecewall_never_changed()"
-        for name in ("hoursspan", "inspectionnote", "hangingrule", "wordnote")
+        for name in ("hoursspan", "inspectionnote")
     ],
-    [
-        f"DROP TRIGGER jobs_{name}_never_emptied ON jobs_{name}"
-        for name in ("hoursspan", "inspectionnote", "hangingrule", "wordnote")
-    ],
+    [f"DROP TRIGGER jobs_{name}_never_emptied ON jobs_{name}" for name in ("hoursspan", "inspectionnote")],
 )
 
 
@@ -192,23 +136,12 @@ class Migration(migrations.Migration):
     operations = [
         *NEW_COLUMNS,
         *NEW_TABLES,
-        *(record_table(f"jobs_{name}") for name in ("hoursspan", "inspectionnote", "hangingrule", "word", "wordnote")),
+        *(record_table(f"jobs_{name}") for name in ("hoursspan", "inspectionnote")),
         own_key("jobs_hoursspan", "hours_id", "jobs_hours", index=False),
         own_key("jobs_hoursspan", "person_id", "jobs_person", index=False),
         own_key("jobs_inspectionnote", "inspection_id", "jobs_inspection", index=False),
-        own_key("jobs_hangingrule", "job_id", "jobs_job"),
-        own_key("jobs_hangingrule", "work_unit_id", "jobs_workunit", of="job_id", index=False),
-        own_key("jobs_hangingrule", "first_id", "jobs_workunit", of="job_id", index=False),
-        own_key("jobs_word", "uuid", "jobs_receipt", to="uuid", index=False),
-        own_key("jobs_word", "person_id", "jobs_person"),
-        own_key("jobs_word", "said_by_id", "jobs_membership", index=False),
-        own_key("jobs_wordnote", "word_id", "jobs_word", index=False),
-        append_only("jobs_word"),
         grant("jobs_hoursspan", insert=False),
         grant("jobs_inspectionnote", update=["text"]),
-        grant("jobs_hangingrule", delete=True),
-        grant("jobs_word"),
-        grant("jobs_wordnote", update=["text"]),
         REASONS_APART,
         migrations.RemoveConstraint("inspection", "inspection_reopens_for_a_reason"),
         migrations.RemoveField("inspection", "reason"),

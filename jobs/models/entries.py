@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import Value
 
 from jobs.tenancy import Record, own_key
-
-BECAUSE = "how what was said, such as 3 sheets, became the quantity: rules, sources, terms"
-NOTICES = "what to look at on site, such as a face logged before the one that goes first; never a refusal"
 
 
 class Receipt(Record):
@@ -50,8 +46,6 @@ class Entry(Record):
     quantity = models.DecimalField(max_digits=14, decimal_places=4)
     logged_by = own_key("jobs.Membership")
     received_at = models.DateTimeField()
-    because = models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=BECAUSE)
-    notices = models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=NOTICES)
     replaces = own_key("jobs.Entry", null=True, blank=True, related_name="replaced_by")
 
     class Meta(Record.Meta):

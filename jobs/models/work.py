@@ -93,18 +93,3 @@ class WorkUnitMeasure(Record):
                 condition=models.Q(measured__gte=0) & models.Q(before__gte=0), name="work_unit_measure_is_not_negative"
             ),
         ]
-
-
-class HangingRule(Record):
-    """Of the newest plan: the board of `first` goes up before that of `work_unit`, and why. Derived, made at import."""
-
-    job = own_key("jobs.Job")
-    work_unit = own_key("jobs.WorkUnit")
-    first = own_key("jobs.WorkUnit")
-    because = models.CharField(max_length=200)
-
-    class Meta(Record.Meta):
-        constraints = [
-            models.UniqueConstraint(fields=["organisation", "work_unit", "first", "because"], name="hanging_rule_once"),
-            models.CheckConstraint(condition=~models.Q(work_unit=models.F("first")), name="hanging_rule_names_two"),
-        ]
