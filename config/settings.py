@@ -13,6 +13,7 @@ from config import env
 from config.schedule import SCHEDULE
 
 BASE_DIR = Path(__file__).resolve().parent.parent
+LOCAL_FOLDER = Path(env.text("PIECEWALL_LOCAL", "") or BASE_DIR / ".local")
 DEBUG = env.flag("PIECEWALL_DEBUG", default=False)
 ALLOWED_HOSTS = env.items("PIECEWALL_HOSTS", "127.0.0.1,localhost,[::1],testserver")
 # Served to this machine alone, over plain HTTP; any other host is taken for a site that people reach over TLS.
@@ -102,7 +103,7 @@ TIME_ZONE = "UTC"
 USE_TZ = True
 
 STATIC_URL = "/static/"
-STATIC_ROOT = Path(env.text("PIECEWALL_STATIC_ROOT", str(BASE_DIR / ".local" / "static")))
+STATIC_ROOT = Path(env.text("PIECEWALL_STATIC_ROOT", str(LOCAL_FOLDER / "static")))
 # Collected files carry a hash in their name; straight from source serves tests and changes by hand.
 WHITENOISE_USE_FINDERS = env.flag("PIECEWALL_STATIC_FROM_SOURCE", default=DEBUG)
 STORAGES = {

@@ -27,7 +27,7 @@ from payroll.reports.statement_pdf import place_words, statement_pdf
 from payroll.selectors.statements import StatementRow, statement_detail, week_statements
 from payroll.selectors.weeks import week_preview
 
-FOLDER = Path(settings.BASE_DIR) / ".local" / "demo"
+FOLDER = Path(settings.LOCAL_FOLDER) / "demo"
 WALLS_SHOWN = 4
 # Counts of the take-off, in the order of the work: key, what it is, unit, and how many of it make one unit.
 COUNTS = (
