@@ -3,7 +3,8 @@
 For one stock: the total length; L2 (S. Martello, P. Toth, "Lower bounds and reduction procedures for the bin packing
 problem", Discrete Applied Mathematics 28, 1990); and a dual feasible function (J. Carlier, F. Clautiaux, A. Moukrim,
 "New reduction procedures and lower bounds for the two-dimensional bin packing problem", Computers & Operations
-Research 34, 2007). For several stocks: what the total length costs in the stock that is cheapest for its length.
+Research 34, 2007). Pieces that go with no other are counted apart first. For several stocks: the total length in
+the stock that is cheapest for it.
 """
 
 from __future__ import annotations
@@ -23,9 +24,19 @@ def simple_bound(problem: Problem) -> int:
     """The best bound that takes no search, as a cost that some stocks add up to."""
     if problem.is_plain:
         room = problem.stocks[0].room
-        bars = max(l2(problem.sizes, problem.counts, room), _by_function(problem.sizes, problem.counts, room))
-        return bars * problem.stocks[0].cost
+        return _bars(problem.sizes, problem.counts, room) * problem.stocks[0].cost
     return reachable(problem, Fraction(by_length(problem)))
+
+
+def _bars(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
+    alone = stand_alone(sizes, room)
+    rest = (sizes[alone:], counts[alone:], room)
+    return sum(counts[:alone]) + max(l2(*rest), _by_function(*rest))
+
+
+def stand_alone(sizes: Sequence[int], room: int) -> int:
+    """How many kinds, the longest, leave too little of a bar for any other piece."""
+    return sum(1 for size in sizes if size + sizes[-1] > room)
 
 
 def by_length(problem: Problem) -> Fraction:

@@ -9,6 +9,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from framing.cutting.bounds import reachable, simple_bound
+from framing.cutting.few_kinds import bound_of_few_kinds
 from framing.cutting.filling import best_fit, full_patterns, fullest, shrunk
 from framing.cutting.problem import Lot, Problem, cost
 
@@ -40,6 +41,7 @@ def answer(problem: Problem, effort: Effort = FULL) -> Answer:
     lots = shrunk(problem, fullest(problem))
     if cost(problem, lots) > bound and problem.is_plain:
         lots = min(lots, best_fit(problem), key=lambda plan: cost(problem, plan))
+        bound = max(bound, bound_of_few_kinds(problem))
     if cost(problem, lots) > bound and len(problem.sizes) <= effort.kinds:
         return _searched(problem, lots, bound, effort)
     return Answer(lots, bound)
