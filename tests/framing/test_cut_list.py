@@ -122,6 +122,10 @@ def instances() -> list[dict]:
     return [one for one in json.loads(data("cutting/instances.json").read_text()) if one["optimum"] is not None]
 
 
+# The open data's own README: their optimum is one above the linear program's bound rounded up.
+ONE_ABOVE = {"Hard28_BPP14", "Hard28_BPP119", "Waescher_TEST0022"}
+
+
 @pytest.mark.external
 def test_research_instances_stand_between_bound_and_worst_case():
     # Published optima (BPPLib and an encyclopedia's article, 73 rolls). Decreasing orders never use more than
@@ -134,8 +138,8 @@ def test_research_instances_stand_between_bound_and_worst_case():
         check(answer, one["capacity"], one["items"])
         assert answer.bound <= one["optimum"] <= answer.used, one["name"]
         assert answer.used <= Fraction(11, 9) * one["optimum"] + 4, one["name"]
-        if answer.proven:
-            assert answer.used == one["optimum"], one["name"]
+        assert answer.used <= one["optimum"] + 1, one["name"]
+        assert not (answer.proven and (one["name"] in ONE_ABOVE or answer.used != one["optimum"])), one["name"]
         tried += 1
         proven += answer.proven
     assert tried >= 70
