@@ -13,7 +13,7 @@ from jobs.selectors.wall_sheet import WallSheet, wall_sheet
 
 # The counts of a take-off in the words of the trade; lengths are in inches there.
 COUNTS = (
-    ("track_in", "Track, bottom and top", "length"),
+    ("track_in", "Track, all rows", "length"),
     ("studs", "Studs", "each"),
     ("stud_in", "Studs, end to end", "length"),
     ("sheets", "Sheets of board", "each"),

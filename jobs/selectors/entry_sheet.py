@@ -9,7 +9,8 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F, OuterRef, Subquery
+from django.db.models import F, OuterRef, Subquery, TextField
+from django.db.models.functions import Coalesce
 
 from jobs.actors import Actor
 from jobs.models import Entry, EntryNote, EntryShare, Receipt
@@ -50,6 +51,7 @@ class EntryRow:
     received_at: datetime
     made_at: datetime | None
     device: str
+    logged_name: str
     replaces: UUID | None
     replaced_by: UUID | None
     note: str
@@ -73,6 +75,7 @@ def entry_rows(actor: Actor, **which: Any) -> list[EntryRow]:
             note=Subquery(EntryNote.objects.filter(entry=OuterRef("pk")).values("text")[:1]),
             made_at=Subquery(receipts.values("made_at")[:1]),
             device_name=Subquery(receipts.values("device__name")[:1]),
+            logged_name=Coalesce("logged_by__person__name", "logged_by__user__email", output_field=TextField()),
         )
         .order_by("-worked_on", "-pk")
     )
@@ -121,6 +124,7 @@ def _row(entry: Entry, shares: tuple[ShareRow, ...]) -> EntryRow:
         received_at=entry.received_at,
         made_at=entry.made_at,
         device=entry.device_name or "",
+        logged_name=entry.logged_name,
         replaces=entry.first,
         replaced_by=entry.next,
         note=entry.note or "",

@@ -63,7 +63,7 @@ def test_who_was_stopped_is_named_on_the_closed_week(world: World, office: Clien
     name = work_without_a_price(world)
     office.post(reverse("week-close", args=[FIRST_DAY]))
     shown = said(office, "week")
-    assert "Not paid in this week" in shown
+    assert "Stopped at this closing" in shown
     assert f"<h3>{name}</h3>" in shown
     assert "no rate holds" in shown
     statements = shown.split("Statements paid in this week")[1]

@@ -63,9 +63,14 @@ class Command(BaseCommand):
         actor = self._actor()
         with transaction.atomic(), organisation_scope(actor.organisation):
             job = Job.objects.order_by("pk").first()
-            week = PayWeek.objects.filter(state=PayWeek.State.CLOSED).order_by("-first_day").first()
+            # A week closed on the site has its report once the worker has built it; until then the one before is shown.
+            reported = WeeklyReport.objects.filter(job=job).values("first_day")
+            closed = PayWeek.objects.filter(state=PayWeek.State.CLOSED, first_day__in=reported)
+            week = closed.order_by("-first_day").first()
             if job is None or week is None:
-                raise CommandError("The demo has no job or no closed week. Run `manage.py demo_load` first.")
+                raise CommandError(
+                    "The demo has no job or no closed week with a report. Run `manage.py demo_load` first."
+                )
             self._pieces(job)
             statements = week_statements(actor=actor, pay_week=week.pk)
             self._pay(week, statements)
