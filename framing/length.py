@@ -97,7 +97,10 @@ def _parse_text(value: str) -> Length:
             if int(bottom) == 0:
                 raise LengthMistake("divides by zero. Check the fraction")
             total += Fraction(int(top), int(bottom))
-    total += Fraction(found["whole"] or found["inches"] or 0)
+    part = Fraction(found["whole"] or found["inches"] or 0)
+    if found["feet"] and part >= 12:
+        raise LengthMistake("has 12 inches or more after the feet. Write them as feet, or the whole length in inches")
+    total += part
     ticks = total * TICKS_PER_INCH
     return from_fraction(-ticks if found["sign"] == "-" else ticks)
 

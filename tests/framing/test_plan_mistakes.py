@@ -174,7 +174,7 @@ def test_an_unknown_key_is_an_error_never_ignored(path, key):
         (lambda v: with_wall(to=[0, v]), ("Level 1", "wall B", "to")),
     ],
 )
-@pytest.mark.parametrize("value", ["nine feet", "9'-", "1/0", None, True, [], {}, "3 5/8 mm 2", "1e9999"])
+@pytest.mark.parametrize("value", ["nine feet", "9'-", "9'-13", "1/0", None, True, [], {}, "3 5/8 mm 2", "1e9999"])
 def test_a_length_that_cannot_be_read_names_its_place(make, names, value):
     told = mistakes(make(value))
     assert any(all(name in t for name in names) for t in told), told
