@@ -64,6 +64,8 @@ class Firm(RuleBasedStateMachine):
         self.closed = 0
         self.statements: dict[int, tuple[Any, ...]] = {}
         self.paid: dict[int, Decimal] = {}
+        # A first morning's work, so that a closing always has something to pay.
+        self._log(self._request(self._unit("TRACK"), MONDAY, Decimal(3), people=2))
 
     def teardown(self) -> None:
         self.reached.update(weeks=self.closed, statements=len(self.statements), entries=len(self.answered))
