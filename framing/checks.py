@@ -11,7 +11,7 @@ from framing.joints import LAP, STEM, THROUGH, Junctions, RunIn
 from framing.junctions import find_junctions
 from framing.length import Length, in_words, inch, length_text
 from framing.meetings import axes_of, overlaps
-from framing.plan import DOOR, Level, Mistake, Opening, Plan, PlanMistakes, Wall, place
+from framing.plan import DOOR, Level, Mistake, Opening, Plan, Wall, place
 from framing.practice import FramingPractice
 from framing.runs import frame_of
 from framing.studs import end_stud_at, stud_top
@@ -20,14 +20,6 @@ LEAST_STOCK = inch(12)
 _MOST_ALLOWED = inch(12)
 _MOST_OPENINGS = 200
 _CROSSING = (THROUGH, LAP, STEM)
-
-
-def validated(plan: Plan, source: str = "") -> Plan:
-    """Return the plan itself, or raise PlanMistakes with everything found."""
-    found = list(plan_mistakes(plan))
-    if found:
-        raise PlanMistakes(found, source)
-    return plan
 
 
 def plan_mistakes(plan: Plan, *, is_whole: bool = True) -> Iterator[Mistake]:

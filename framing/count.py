@@ -13,7 +13,7 @@ from fractions import Fraction
 from framing.board import FACES, Cap, board_top, caps, face_runs, high_area, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
-from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints
+from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints, opposite
 from framing.hanging import Hanging, hanging_order
 from framing.heights import height_cautions
 from framing.joints import LAP, STEM, Junctions, RunIn
@@ -81,7 +81,7 @@ class LevelCount:
 
 
 def count_level(level: Level, practice: FramingPractice, *, explain: bool = False) -> LevelCount:
-    """Count every piece of a level whose plan has passed `framing.checks.validated`; `explain` keeps the terms.
+    """Count every piece of a level in which `framing.checks.plan_mistakes` found nothing; `explain` keeps the terms.
 
     Returns pieces with lengths in ticks and areas in square ticks. Each step names its rule and source.
     """
@@ -182,8 +182,9 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
     cut_at: dict[tuple[str, int], frozenset[Length]] = {}
     for run in _hanging_order(frame, face_runs(frame, walls, near.joined, practice)):
         board = kind.layers(run.face)[run.layer - 1]
-        other = "right" if run.face == "left" else "left"
-        avoid = cut_at.get((other, run.layer), frozenset()) | cut_at.get((run.face, run.layer - 1), frozenset())
+        avoid = cut_at.get((opposite(run.face), run.layer), frozenset()) | cut_at.get(
+            (run.face, run.layer - 1), frozenset()
+        )
         widest = board.width if board.lay == "standing" else max(board.lengths)
         cuts = joints(run.start, run.end, widest, places, avoid, from_end=frame.wall.layout_from == "to")
         count.joints.append((run, cuts, places))
@@ -229,7 +230,7 @@ def _hanging_order(frame: Frame, runs: list[FaceRun]) -> list[FaceRun]:
 
 
 def _face_count(frame: Frame, run: FaceRun, practice: FramingPractice) -> FaceCount:
-    own = frame.wall.left_height if run.face == "left" else frame.wall.right_height
+    own = frame.wall.own_height(run.face)
     top = min(frame.wall.highest, own if own is not None else frame.wall.highest) - frame.wall.type.head_gap
     return FaceCount(run.face, run.layer, run.board, 0, top - practice.floor_gap, 0)
 

@@ -26,7 +26,6 @@ INSIDE = "the inside of the corner is closed before its outside"
 FLAT = "outside, the flat side of the corner stud goes before its flange side"
 OVER = "the piece over the door goes before the leg"
 BASE = "a base layer goes before the layer on it"
-OTHER_INSIDE = "inside, the face that ties the loose stud goes before the other"
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,7 +69,6 @@ class _Finder:
         self.partners: dict[tuple[int, int], tuple[int, int]] = {}
         self.stems: dict[tuple[int, int], int] = {}  # where a stem's tee stands in what was found
         self.crosses: dict[frozenset[Side], Side] = {}
-        self.crossed: set[tuple[int, ...]] = set()
 
     def run(self) -> Junctions:
         crossings, in_line = meetings(self.walls, self.axes, self.practice.snap)

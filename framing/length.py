@@ -8,7 +8,7 @@ the way in: a text that is not a whole number of ticks is refused, never bent to
 from __future__ import annotations
 
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from fractions import Fraction
 from typing import TypeAlias
 
@@ -103,14 +103,6 @@ def _parse_text(value: str) -> Length:
     total += part
     ticks = total * TICKS_PER_INCH
     return from_fraction(-ticks if found["sign"] == "-" else ticks)
-
-
-def decimal_from_text(text: str) -> Decimal:
-    """An exact decimal from a JSON number's own digits. Raises LengthMistake."""
-    try:
-        return Decimal(text)
-    except InvalidOperation as error:
-        raise LengthMistake("is not a number") from error
 
 
 def length_text(ticks: Length) -> str:

@@ -110,7 +110,6 @@ LENGTHS = frozenset(
 LENGTH_LISTS = frozenset({"stud_stock", "bead_stock"})
 WHOLE_NUMBERS = frozenset({"stud_end_screws", "head_track_screws", "sealant_beads", "tape_feet_per_roll"})
 YES_OR_NO = frozenset({"tee_backing"})
-DECIMALS = frozenset({"sealant_feet_per_tube"})
 MAY_BE_ZERO = frozenset(
     [
         "floor_gap",

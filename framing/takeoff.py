@@ -80,7 +80,7 @@ def _level(level: LevelCount, practice: FramingPractice, explain: bool) -> dict[
         "studs": [_stud(wall.wall.mark, stud) for wall in level.walls for stud in wall.studs],
         "sheets": [_sheet(wall.wall.mark, sheet) for wall in level.walls for sheet in wall.sheets],
         "hanging": _hanging(level.hanging),
-        "cautions": [_caution(caution) for caution in level.cautions],
+        "cautions": [caution_json(caution) for caution in level.cautions],
     }
 
 
@@ -216,7 +216,8 @@ def _hanging(hanging: Hanging) -> list[dict[str, Any]]:
     ]
 
 
-def _caution(caution: Caution) -> dict[str, Any]:
+def caution_json(caution: Caution) -> dict[str, Any]:
+    """One caution as printed; `by` in inches where it has a size."""
     found: dict[str, Any] = {
         "kind": caution.kind,
         "sentence": caution.sentence,

@@ -176,8 +176,3 @@ def _rules(level: LevelCount) -> tuple[HangRule, ...]:
     for rule in level.hanging.kept:
         before[level.hanging.steps[rule.then], rule.because].append(level.hanging.steps[rule.first])
     return tuple(HangRule(step, tuple(sorted(first)), because) for (step, because), first in sorted(before.items()))
-
-
-def junctions_at(junctions: Sequence[Junction], mark: str) -> list[tuple[int, Junction]]:
-    """The junctions of one wall with their places in the level's list."""
-    return [(number, junction) for number, junction in enumerate(junctions) if mark in junction.walls]

@@ -109,14 +109,6 @@ def dimension(
         pad.text(high + 1.2, y + size * MM_PER_POINT * 0.36, words, size)
 
 
-def upright_dimension(pad: Pad, x: float, top: float, bottom: float, words: str, *, size: float = 6.5) -> None:
-    """A standing dimension, its words read from the right, left of the line."""
-    pad.line((x, top), (x, bottom))
-    for y in (top, bottom):
-        slash(pad, x, y)
-    pad.text(x - 0.7, (top + bottom) / 2, words, size, "middle", turn=90)
-
-
 def slash(pad: Pad, x: float, y: float) -> None:
     pad.line((x - 0.7, y + 0.7), (x + 0.7, y - 0.7), pen=LINE)
 

@@ -211,13 +211,6 @@ def groups(shapes: Sequence[Shape], kind: str) -> Iterator[Group]:
                 yield replace(inner, by=Spot(inner.by.x + shape.by.x, inner.by.y + shape.by.y))
 
 
-def text_boxes(drawing: Drawing) -> list[tuple[str, Box]]:
-    """The words of a drawing with the rectangles they fill."""
-    return [
-        (shape.words, shape.box().moved(by.x, by.y)) for shape, by in walk(drawing.shapes) if isinstance(shape, Text)
-    ]
-
-
 def arc(x: float, y: float, radius: float, start: float, sweep: float, steps: int = 24) -> list[tuple[float, float]]:
     """Spots along an arc about (x, y). Degrees, 0 to the right, growing with the clock on paper."""
     angles = (math.radians(start + sweep * step / steps) for step in range(steps + 1))

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+
+from django.db.models import QuerySet
 
 from jobs.actors import Actor
 from jobs.csv_rows import Columns, Row, rows_read
@@ -16,7 +17,7 @@ from jobs.services.csv_import import Imported, row_refusals, whole_file
 from payroll.law import RULE_SETS, ParameterMissing, the_book
 from payroll.models import Rate
 from payroll.selectors.rates import scope_words, tidy
-from payroll.services.rates import Scope, rate_set
+from payroll.services.rates import Scope, rate_set, rates_of
 
 COLUMNS = Columns(
     ("operation", "time_kind", "amount", "starts_on", "job", "wall_type", "height_band", "class"),
@@ -145,21 +146,10 @@ def _set(
     )
 
 
-def _rates(scope: Scope) -> Any:
+def _rates(scope: Scope) -> QuerySet[Rate]:
     """Rates in force of exactly this scope, the latest start first."""
     replaced = Rate.objects.exclude(replaces=None).values("replaces_id")
-    return (
-        Rate.objects.filter(
-            operation_scope=scope.operation or 0,
-            time_kind=scope.time_kind,
-            job_scope=scope.job or 0,
-            wall_type=scope.wall_type,
-            height_band=scope.height_band,
-            worker_class=scope.worker_class,
-        )
-        .exclude(pk__in=replaced)
-        .order_by("-starts_on")
-    )
+    return rates_of(scope).exclude(pk__in=replaced).order_by("-starts_on")
 
 
 def _hints(scope: Scope, amount: Decimal, starts_on: date, before: Decimal | None, jobs: list[Job]) -> list[str]:

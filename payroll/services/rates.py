@@ -7,7 +7,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, QuerySet
 
 from jobs import audit
 from jobs.actors import Actor
@@ -105,20 +105,20 @@ def _check(scope: Scope, amount: Decimal) -> None:
         raise not_found("height_band", "height band", scope.height_band)
 
 
-def _in_force(scope: Scope, starts_on: date) -> Rate | None:
-    return (
-        Rate.objects.filter(
-            operation_scope=scope.operation or 0,
-            time_kind=scope.time_kind,
-            job_scope=scope.job or 0,
-            wall_type=scope.wall_type,
-            height_band=scope.height_band,
-            worker_class=scope.worker_class,
-            starts_on=starts_on,
-        )
-        .order_by("-pk")
-        .first()
+def rates_of(scope: Scope) -> QuerySet[Rate]:
+    """Every rate ever set for exactly this scope, those replaced included."""
+    return Rate.objects.filter(
+        operation_scope=scope.operation or 0,
+        time_kind=scope.time_kind,
+        job_scope=scope.job or 0,
+        wall_type=scope.wall_type,
+        height_band=scope.height_band,
+        worker_class=scope.worker_class,
     )
+
+
+def _in_force(scope: Scope, starts_on: date) -> Rate | None:
+    return rates_of(scope).filter(starts_on=starts_on).order_by("-pk").first()
 
 
 def _starts_already(stands: Rate, starts_on: date) -> str:

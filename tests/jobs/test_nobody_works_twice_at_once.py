@@ -43,6 +43,9 @@ def test_hours_that_follow_each_other_stand_and_those_that_cross_are_refused_by_
 def test_totals_without_times_cross_nothing(world: World):
     hours_log(actor=world.foreman, request=span(world, 0, 300), now=NOW)
     hours_log(actor=world.foreman, request=hours(world, world.people[0], 60), now=NOW)
+    with organisation_scope(world.organisation):
+        assert sorted(Hours.objects.values_list("minutes", flat=True)) == [60, 300]
+        assert HoursSpan.objects.count() == 1
 
 
 def test_a_correction_may_lie_over_what_it_corrects_and_frees_the_rest(world: World):

@@ -10,10 +10,9 @@ from fractions import Fraction
 from typing import Any
 
 from framing.length import inches, rounded
-from framing.pieces import Caution
 from framing.readers.models.exact import exact
 from framing.readers.models.values import Imported, Source
-from framing.takeoff import takeoff
+from framing.takeoff import caution_json, takeoff
 
 _SQUARE_MM_PER_SQUARE_FOOT = Fraction(3048, 10) ** 2
 
@@ -29,7 +28,7 @@ def imported_takeoff(model: Imported, *, explain: bool = False) -> dict[str, Any
             wall["source_id"] = source.id
             wall["stated"] = _stated(source)
             wall["measured"] = _measured(source)
-        level["cautions"] += [_caution(caution) for caution in model.cautions.get(level["name"], ())]
+        level["cautions"] += [caution_json(caution) for caution in model.cautions.get(level["name"], ())]
     found["left_out"] = [{"id": one.id, "what": one.what, "reason": one.reason} for one in model.left_out]
     found["model"] = {
         "kind": model.kind,
@@ -37,7 +36,7 @@ def imported_takeoff(model: Imported, *, explain: bool = False) -> dict[str, Any
         "types_from": model.types_from,
         "walls_in_file": model.elements,
         "walls_taken": len({source.id for source in model.sources.values()}),
-        "cautions": [_caution(caution) for caution in model.cautions.get("", ())],
+        "cautions": [caution_json(caution) for caution in model.cautions.get("", ())],
     }
     return found
 
@@ -71,18 +70,6 @@ def _measured(source: Source) -> dict[str, str]:
         "width_in": _length(source.width),
         "net_area_sqft": _area(source.net_area),
     }
-
-
-def _caution(caution: Caution) -> dict[str, Any]:
-    found: dict[str, Any] = {
-        "kind": caution.kind,
-        "sentence": caution.sentence,
-        "walls": list(caution.walls),
-        "opening": caution.opening or None,
-    }
-    if caution.by is not None:
-        found["by"] = inches(caution.by)
-    return found
 
 
 def imported_text(found: dict[str, Any]) -> str:

@@ -56,11 +56,7 @@ class Sides:
 
 def check(week: w.WorkerWeek, book: ParameterBook) -> list[str]:
     """What these rules hold against a week, one sentence each."""
-    return [
-        *steps.check_place(week, book, PLACE),
-        *steps.check_no_prevailing(week, PLACE),
-        *steps.check_no_premium_hour(week, book, PLACE),
-    ]
+    return steps.check_province(week, book, PLACE)
 
 
 def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:

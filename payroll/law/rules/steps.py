@@ -62,6 +62,15 @@ def check_no_premium_hour(week: w.WorkerWeek, book: ParameterBook, place: Place)
     ]
 
 
+def check_province(week: w.WorkerWeek, book: ParameterBook, place: Place) -> list[str]:
+    """What the rules of a Canadian province hold against a week, one sentence each."""
+    return [
+        *check_place(week, book, place),
+        *check_no_prevailing(week, place),
+        *check_no_premium_hour(week, book, place),
+    ]
+
+
 def begin(week: w.WorkerWeek, book: ParameterBook, place: Place) -> Working:
     """Look up what the week needs. The week has been checked."""
     hours = hours_of(week)
