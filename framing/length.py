@@ -127,6 +127,8 @@ def length_text(ticks: Length) -> str:
 
 
 _TENTH_MM = TICKS_PER_MM // 10
+_DECIMAL_INCH = 127
+"""1 in = 127 x 640,000 ticks, and 640,000 = 2^10 x 5^4: a multiple of 127 ticks ends within ten decimals of an inch."""
 
 
 def exact_words(ticks: Length) -> str:
@@ -134,6 +136,15 @@ def exact_words(ticks: Length) -> str:
     decimal inches."""
     text = length_text(ticks)
     return text if text.endswith('"') or ticks % _TENTH_MM == 0 else f"{inches(ticks)} in"
+
+
+def unit_text(ticks: Length, unit: str) -> str:
+    """Exact, in the unit of whoever asks: "mm" gives millimetres; "in" gives feet and inches where that is exact to
+    1/64 in, else decimal inches, else what only millimetres can say."""
+    if unit == "mm":
+        return f"{millimetres(ticks)} mm"
+    text = length_text(ticks)
+    return f"{inches(ticks)} in" if not text.endswith('"') and ticks % _DECIMAL_INCH == 0 else text
 
 
 def in_words(ticks: Length) -> str:
@@ -159,10 +170,14 @@ def inches(ticks: Length) -> str:
     Exact where the decimal ends (every length given in inches); a length that came from millimetres is rounded half
     up to 4 decimals here and nowhere before.
     """
-    # 1 in = 127 x 640,000 ticks, and 640,000 = 2^10 x 5^4: a multiple of 127 ticks ends within ten decimals.
-    if ticks % 127 == 0:
-        return _decimal_text(ticks // 127 * 15_625, 10)
+    if ticks % _DECIMAL_INCH == 0:
+        return _decimal_text(ticks // _DECIMAL_INCH * 15_625, 10)
     return rounded(Fraction(ticks, TICKS_PER_INCH))
+
+
+def millimetres(ticks: Length) -> str:
+    """Decimal millimetres, exact (every tick ends within seven decimals), no trailing zeros."""
+    return _plain(Fraction(ticks, TICKS_PER_MM))
 
 
 def _decimal_text(scaled: int, places: int) -> str:

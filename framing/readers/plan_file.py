@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from framing.checks import plan_mistakes
-from framing.plan import Level, Mistake, Plan, PlanMistakes, ThroughRule, WallType
+from framing.plan import Level, Plan, PlanMistakes, ThroughRule, WallType
 from framing.practice import FramingPractice
 from framing.products import Board
 from framing.readers.plan_parts import read_boards, read_practice, read_wall_types
 from framing.readers.plan_walls import read_wall
-from framing.readers.reading import Reading, Unread, load_json, place
+from framing.readers.reading import Reading, Unread, json_file, place
 
 FORMAT = "piecewall plan 1"
 LARGEST = 32 * 1024 * 1024
@@ -28,33 +28,13 @@ def read_plan(source: str | Path | bytes, *, name: str = "") -> Plan:
 
     Raises PlanMistakes with everything that is wrong, geometry included: nothing is half-read.
     """
-    if isinstance(source, bytes):
-        return _from_bytes(source, name)
-    path = Path(source)
-    try:
-        if path.is_dir():
+    if not isinstance(source, bytes):
+        name = name or Path(source).name
+        if Path(source).is_dir():
             from framing.readers.plan_csv import folder_as_json
 
-            return _from_value(folder_as_json(path), name or path.name)
-        if path.stat().st_size > LARGEST:
-            raise PlanMistakes([_file_mistake(f"is larger than {LARGEST // 1024 // 1024} MiB")], name or path.name)
-        return _from_bytes(path.read_bytes(), name or path.name)
-    except OSError as error:
-        reason = f"cannot be read ({error.strerror or type(error).__name__})"
-        raise PlanMistakes([_file_mistake(reason, "Check the path.")], name or str(source)) from None
-
-
-def _file_mistake(reason: str, cure: str = "Write it as the plan file's format asks.") -> Mistake:
-    return Mistake("the plan file", "", "", reason, cure)
-
-
-def _from_bytes(data: bytes, name: str) -> Plan:
-    if len(data) > LARGEST:
-        raise PlanMistakes([_file_mistake(f"is larger than {LARGEST // 1024 // 1024} MiB")], name)
-    try:
-        value = load_json(data)
-    except ValueError as error:
-        raise PlanMistakes([_file_mistake(str(error))], name) from None
+            return _from_value(folder_as_json(Path(source)), name)
+    value = json_file(source, "the plan file", LARGEST, "Write it as the plan file's format asks.", name=name)
     return _from_value(value, name)
 
 

@@ -6,13 +6,15 @@ import json
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from difflib import get_close_matches
+from pathlib import Path
 from typing import Any
 
 from framing.length import Length, LengthMistake, parse_length
-from framing.plan import Mistake, place
+from framing.plan import Mistake, PlanMistakes, place
 
 LONGEST_MARK = 40
 _SHOWN = 60
+_LONGEST_NUMBER = 200
 
 
 class Unread(Exception):
@@ -103,12 +105,33 @@ class Reading:
         return value
 
 
+def json_file(source: str | Path | bytes, what: str, largest: int, cure: str, *, name: str = "") -> Any:
+    """The value of a JSON file, or of its bytes. Raises PlanMistakes with one sentence about `what`, under `name`.
+
+    No more than `largest` bytes are ever read, whatever the path leads to.
+    """
+    try:
+        if not isinstance(source, bytes):
+            with Path(source).open("rb") as opened:
+                source = opened.read(largest + 1)
+        if len(source) > largest:
+            raise ValueError(f"is larger than {largest // 1024 // 1024} MiB")
+        return load_json(source)
+    except OSError as error:
+        reason, cure = f"cannot be read ({error.strerror or type(error).__name__})", "Check the path."
+        name = str(source)
+    except ValueError as error:
+        reason = str(error)
+    raise PlanMistakes([Mistake(what, "", "", reason, cure)], name)
+
+
 def load_json(text: bytes) -> Any:
     """JSON with exact decimals, no repeated keys, no NaN. Raises ValueError with a sentence's middle."""
     try:
         return json.loads(
             text.decode("utf-8-sig"),
-            parse_float=Decimal,
+            parse_float=_decimal,
+            parse_int=_whole,
             parse_constant=_no_constant,
             object_pairs_hook=_no_repeats,
         )
@@ -118,6 +141,20 @@ def load_json(text: bytes) -> Any:
         raise ValueError(f"is not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
     except RecursionError:
         raise ValueError("is nested too deeply to be a plan") from None
+
+
+def _decimal(digits: str) -> Decimal:
+    return Decimal(_short(digits))
+
+
+def _whole(digits: str) -> int:
+    return int(_short(digits))
+
+
+def _short(digits: str) -> str:
+    if len(digits) > _LONGEST_NUMBER:
+        raise ValueError(f"holds a number of {len(digits)} characters, which nothing here can be")
+    return digits
 
 
 def _no_constant(name: str) -> Any:
@@ -156,4 +193,4 @@ def _reason_and_cure(text: str) -> tuple[str, str]:
     return reason, (cure or "Correct it").rstrip(".") + "."
 
 
-__all__ = ["LONGEST_MARK", "Reading", "Unread", "join", "load_json", "place", "shown"]
+__all__ = ["LONGEST_MARK", "Reading", "Unread", "join", "json_file", "load_json", "place", "shown"]

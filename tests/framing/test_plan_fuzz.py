@@ -32,8 +32,8 @@ VALUES = st.one_of(
     st.sampled_from(
         ["0", "-1", "1/3", "9'-0\"", "3 5/8", "1 mm", "0.0001 mm", "A", "P1", "free", "to", "left", "door"]
     ),
-    st.just([]),
-    st.just({}),
+    st.builds(list),
+    st.builds(dict),
     st.lists(st.integers(-200, 200), min_size=1, max_size=3),
 )
 
