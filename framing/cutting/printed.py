@@ -18,7 +18,7 @@ from framing.length import Length, inches, millimetres, rounded, unit_text
 from framing.readers.cuts_file import CutsFile
 
 SAFETY = (
-    "Cut ends and offcuts of sheet steel are sharp: cut-resistant gloves and eye protection (29 CFR 1926.95, 1926.102).",
+    "Cut ends and offcuts of sheet steel are sharp: wear gloves and eye protection (29 CFR 1926.95, 1926.102).",
     "Saw: guard in place, the bar held fast, hearing protected; sparks and hot ends away from whatever burns "
     "(29 CFR 1926.101, 1926.300, 1926.303).",
     "Measure the first piece of each length against the work before cutting the rest. Local rules and the makers' "
