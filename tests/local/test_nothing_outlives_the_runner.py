@@ -16,7 +16,7 @@ import psutil
 import pytest
 
 PROJECT = Path(__file__).resolve().parents[2]
-SERVICES = {"postgres", "redis-server"}
+SERVICES = {"postgres", "redis-server", "valkey-server"}
 
 
 @pytest.fixture

@@ -49,8 +49,8 @@ def test_it_prints_serves_stops_and_keeps_its_records(local: Path):
             assert "immutable" in answer.headers["Cache-Control"]
         started = psutil.Process(demo.pid).children(recursive=True)
         commands = [" ".join(process.cmdline()) for process in started]
-        for service in ("gunicorn", "worker", "beat", "redis-server", "postgres"):
-            assert any(service in command for command in commands), service
+        for service in ("gunicorn", "worker", "beat", "redis-server|valkey-server", "postgres"):
+            assert any(re.search(service, command) for command in commands), service
         demo.send_signal(signal.SIGINT)
         assert demo.wait(60) == 0
     assert left_of(started) == []
