@@ -1,4 +1,4 @@
-"""What to buy for a plan: steel cut from stock with its proven bound, sheets as cut, screws, pins, sealant, bead, tape.
+"""What to buy for a plan: steel and board cut from stock with their proven bounds, screws, pins, sealant, bead, tape.
 
 Each wall's studs, cripples included, are cut from the shortest stock that reaches its tallest stud. Whole units only
 here; a wall's own counts are exact.
@@ -7,7 +7,7 @@ here; a wall's own counts are exact.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -16,23 +16,33 @@ from framing.cutlist import cut_stock
 from framing.length import TICKS_PER_FOOT, Length
 from framing.pieces import Counts
 from framing.practice import FramingPractice
+from framing.sheetbound import BoardStock
 
 
 @dataclass(frozen=True, slots=True)
 class OrderLine:
-    """One thing to buy. `bound`: for cut stock, the proven least number; None where nothing is cut to a bound."""
+    """One thing to buy. `bound`: for cut stock, the proven least number; None where nothing is cut to a bound.
+
+    `bound_in_all`: the same for a board that is bought in several lengths, over all of them.
+    """
 
     product: str
     count: int
     stock_length: Length | None = None
     bound: int | None = None
     unit: str = "each"
+    bound_in_all: int | None = None
 
 
-def order_list(levels: Sequence[LevelCount], practice: FramingPractice) -> list[OrderLine]:
-    """The order for all levels together. Cutting takes no kerf (steel is sheared or snipped)."""
+def order_list(
+    levels: Sequence[LevelCount], practice: FramingPractice, boards: Iterable[BoardStock]
+) -> list[OrderLine]:
+    """The order for all levels together. Cutting takes no kerf (steel is sheared or snipped).
+
+    `boards`: what `framing.sheetbound` proves of each level's board.
+    """
     counts = Counts.total(level.counts for level in levels)
-    lines = [*_steel(levels, practice), *_board(levels)]
+    lines = [*_steel(levels, practice), *_board(boards)]
     bead = _bead(levels, practice)
     lines += bead
     for product, number in (
@@ -76,9 +86,18 @@ def _steel(levels: Sequence[LevelCount], practice: FramingPractice) -> list[Orde
     return lines
 
 
-def _board(levels: Sequence[LevelCount]) -> list[OrderLine]:
-    bought = Counter((sheet.board, sheet.length) for level in levels for sheet in level.stock_sheets)
-    return [OrderLine(name, count, length, unit="sheet") for (name, length), count in sorted(bought.items())]
+def _board(boards: Iterable[BoardStock]) -> list[OrderLine]:
+    """Sheets by board and length; each level is cut by itself, so that bounds of levels add up."""
+    bought: dict[str, Counter[Length]] = defaultdict(Counter)
+    least: Counter[str] = Counter()
+    for stock in boards:
+        bought[stock.board].update(stock.sheets)
+        least[stock.board] += stock.least_sheets
+    lines = []
+    for name, lengths in sorted(bought.items()):
+        one, several = (least[name], None) if len(lengths) == 1 else (None, least[name])
+        lines += [OrderLine(name, count, length, one, "sheet", several) for length, count in sorted(lengths.items())]
+    return lines
 
 
 def _bead(levels: Sequence[LevelCount], practice: FramingPractice) -> list[OrderLine]:

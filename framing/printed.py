@@ -40,7 +40,7 @@ def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
             _ft(line["stock_length"]) if "stock_length" in line else "",
             str(line["count"]),
             line["unit"],
-            str(line["bound"]) if "bound" in line else "",
+            _bound(line),
         )
         for line in found["order"]
     ]
@@ -57,6 +57,12 @@ def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
             yield f"  far apart: {row['name']}. Look at the plan before ordering."
     yield ""
     yield from SAFETY
+
+
+def _bound(line: dict[str, Any]) -> str:
+    if "bound_in_all" in line:
+        return f"{line['bound_in_all']} in all lengths"
+    return str(line["bound"]) if "bound" in line else ""
 
 
 def _level(level: dict[str, Any]) -> Iterator[str]:
@@ -91,11 +97,25 @@ def _level(level: dict[str, Any]) -> Iterator[str]:
         [_piece(p) for p in level["track_pieces"]],
         right=(2, 3),
     )
+    yield ""
+    yield from (f"{level['name']}: {board_words(stock)}" for stock in level["board_stock"])
     if level["cautions"]:
         yield ""
         yield f"{level['name']}: cautions"
         for caution in level["cautions"]:
             yield f"  {caution['kind']}: {caution['sentence']}"
+
+
+def board_words(stock: dict[str, Any]) -> str:
+    """A level's stock of one board beside what any way of cutting needs."""
+    lengths = ", ".join(f"{line['count']} of {_ft(line['stock_length'])}" for line in stock["lengths"])
+    bought, least = (
+        f"{count} {'sheet' if count == 1 else 'sheets'}, {area} sq ft"
+        for count, area in ((stock["sheets"], stock["bought_sqft"]), (stock["least_sheets"], stock["least_sqft"]))
+    )
+    if bought == least:
+        return f"board {stock['board']}: {bought} ({lengths}); proven to be the least."
+    return f"board {stock['board']}: {bought} ({lengths}); no way of cutting needs less than {least}."
 
 
 def _piece(piece: dict[str, Any]) -> tuple[str, ...]:
