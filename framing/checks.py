@@ -11,6 +11,7 @@ from framing.joints import LAP, STEM, THROUGH, Junctions, RunIn
 from framing.junctions import find_junctions
 from framing.length import Length, in_words, inch, length_text
 from framing.meetings import axes_of, overlaps
+from framing.nearby import Nearby
 from framing.plan import DOOR, Level, Mistake, Opening, Plan, Wall, place
 from framing.practice import FramingPractice
 from framing.runs import frame_of
@@ -32,10 +33,11 @@ def plan_mistakes(plan: Plan, *, is_whole: bool = True) -> Iterator[Mistake]:
     for level in plan.levels:
         own = [mistake for wall in level.walls for mistake in wall_mistakes(wall, level.name, plan.practice)]
         yield from own
-        own_overlaps = list(_overlaps(level)) if not any(wall.start == wall.end for wall in level.walls) else []
+        near = Nearby(axes_of(level.walls), plan.practice.snap)
+        own_overlaps = list(_overlaps(level, near)) if not any(wall.start == wall.end for wall in level.walls) else []
         yield from own_overlaps
         if is_whole and not own and not own_overlaps and not of_practice:
-            yield from _junction_mistakes(level, plan)
+            yield from _junction_mistakes(level, plan, near)
 
 
 def practice_mistakes(practice: FramingPractice) -> Iterator[Mistake]:
@@ -186,9 +188,9 @@ def _opening_mistakes(wall: Wall, level: str) -> Iterator[Mistake]:
             widest = opening
 
 
-def _overlaps(level: Level) -> Iterator[Mistake]:
+def _overlaps(level: Level, near: Nearby) -> Iterator[Mistake]:
     """Walls that lie on one another, or side by side with their steel in one another."""
-    for first, second, shared, aside in overlaps(axes_of(level.walls)):
+    for first, second, shared, aside in overlaps(near):
         one, two = level.walls[first], level.walls[second]
         line = "on the same line" if not aside else f"{length_text(aside)} off its centre line"
         yield Mistake(
@@ -200,8 +202,8 @@ def _overlaps(level: Level) -> Iterator[Mistake]:
         )
 
 
-def _junction_mistakes(level: Level, plan: Plan) -> Iterator[Mistake]:
-    joined = find_junctions(level, plan.practice)
+def _junction_mistakes(level: Level, plan: Plan, near: Nearby) -> Iterator[Mistake]:
+    joined = find_junctions(level, plan.practice, near)
     yield from joined.mistakes
     if not joined.mistakes:
         yield from _short_runs(level, joined)

@@ -19,8 +19,7 @@ FREE_END, AT_STRUCTURE = "free end", "structure"
 THROUGH, LAP, STEM = "through", "lap", "stem"
 
 
-@dataclass(frozen=True, slots=True)
-class Junction:
+class Junction(NamedTuple):
     """One meeting as printed. `through` is the mark of the wall whose track runs through, if one does."""
 
     kind: str
@@ -30,8 +29,7 @@ class Junction:
     through: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class WallEnd:
+class WallEnd(NamedTuple):
     """How one end of a wall is joined.
 
     `role`: through, lap, stem, in line, free end or structure. `at`: the crossing centre line, or the line's own

@@ -8,6 +8,9 @@ short.
 
 from __future__ import annotations
 
+from weakref import ref
+
+from framing.at_rest import collector_at_rest
 from framing.crosses import Side, contradicted, longer_because, rules_of_cross, through_of_cross
 from framing.joints import (
     AT_STRUCTURE,
@@ -30,14 +33,29 @@ from framing.joints import (
 from framing.length import Length, in_words, length_text
 from framing.lines import Point
 from framing.meetings import InLine, Meeting, axes_of, meetings, near_misses
+from framing.nearby import Nearby
 from framing.pieces import Caution
 from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Mistake, Wall, place
 from framing.practice import FramingPractice
 
 
-def find_junctions(level: Level, practice: FramingPractice) -> Junctions:
-    """Every junction of a level. Mistakes found on the way (an angle out of reach, say) are kept, not raised."""
-    return _Finder(level, practice).run()
+_KNOWN: dict[int, tuple[ref[Level], FramingPractice, Junctions]] = {}
+
+
+def find_junctions(level: Level, practice: FramingPractice, near: Nearby | None = None) -> Junctions:
+    """Every junction of a level. Mistakes found on the way (an angle out of reach, say) are kept, not raised.
+
+    `near`: the level's walls by place, where the caller has them. What is found is kept as long as the level itself
+    lives: a plan is checked when it is read, and counted after. Do not change it.
+    """
+    known = _KNOWN.get(id(level))
+    if known is not None and known[0]() is level and known[1] == practice:
+        return known[2]
+    with collector_at_rest():
+        found = _Finder(level, practice, near).run()
+    number = id(level)
+    _KNOWN[number] = (ref(level, lambda _: _KNOWN.pop(number, None)), practice, found)
+    return found
 
 
 def door_clearance(wall: Wall, end: int, at: Length, reach: Length) -> Length | None:
@@ -57,13 +75,15 @@ def door_clearance(wall: Wall, end: int, at: Length, reach: Length) -> Length | 
 class _Finder:
     """The work in progress: one level, read once, end by end."""
 
-    def __init__(self, level: Level, practice: FramingPractice) -> None:
+    def __init__(self, level: Level, practice: FramingPractice, near: Nearby | None) -> None:
         self.level = level
         self.practice = practice
         self.walls = level.walls
-        self.axes = axes_of(level.walls)
+        self.near = near or Nearby(axes_of(level.walls), practice.snap)
+        self.axes = self.near.axes
         self.result = Junctions()
         self.ends: list[list[WallEnd | None]] = [[None, None] for _ in level.walls]
+        self.layers: dict[tuple[str, str], Length] = {}  # thickness of the board on a face of a wall type
         self.overrides = {frozenset(rule.walls): rule.through for rule in level.junctions}
         self.used_overrides: set[frozenset[str]] = set()
         self.partners: dict[tuple[int, int], tuple[int, int]] = {}
@@ -71,7 +91,7 @@ class _Finder:
         self.crosses: dict[frozenset[Side], Side] = {}
 
     def run(self) -> Junctions:
-        crossings, in_line = meetings(self.walls, self.axes, self.practice.snap)
+        crossings, in_line = meetings(self.walls, self.near, self.practice.snap)
         self._pair(in_line)
         for meeting in crossings:
             if meeting.turn.is_within_reach:
@@ -314,7 +334,7 @@ class _Finder:
         return WallEnd(role, at)
 
     def _near_misses(self) -> None:
-        for index, end, other, distance in near_misses(self.walls, self.axes, self.result.ends):
+        for index, end, other, distance in near_misses(self.walls, self.near, self.result.ends):
             where = f"{self.level.name}, wall {self.walls[index].mark}: its {('from', 'to')[end]} end"
             mark = self.walls[other].mark
             told = (
@@ -375,8 +395,11 @@ class _Finder:
         self.result.run_ins.append(RunIn(wall, at, reach, other))
 
     def _slot(self, through: int, face: str, lapping: int) -> Length:
-        layers = sum(board.thickness for board in self.walls[through].type.layers(face))
-        self.result.slots.append(Slot(self.walls[lapping].mark, self.walls[through].mark, layers))
+        wall = self.walls[through]
+        layers = self.layers.get((wall.type.name, face))
+        if layers is None:
+            layers = self.layers[wall.type.name, face] = sum(board.thickness for board in wall.type.layers(face))
+        self.result.slots.append(Slot(self.walls[lapping].mark, wall.mark, layers))
         return max(self.practice.slot, layers)
 
     def _caution_snapped(self, one: int, two: int, gap: Length) -> None:

@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
+from math import gcd
 from typing import TypeAlias
 
 Length: TypeAlias = int
@@ -20,6 +22,7 @@ TICKS_PER_MM = 3_200_000
 TICKS_PER_FOOT = 12 * TICKS_PER_INCH
 SQUARE_TICKS_PER_SQUARE_FOOT = TICKS_PER_FOOT**2
 
+_KEPT = 16_384  # texts of lengths: a building has few different ones, each in many places
 _LONGEST_TEXT = 60
 _LONGEST = 1_000_000 * TICKS_PER_INCH  # about 16 miles: anything longer is a slip of the key
 _NUMBER = r"\d+(?:\.\d+)?|\.\d+"
@@ -105,6 +108,7 @@ def _parse_text(value: str) -> Length:
     return from_fraction(-ticks if found["sign"] == "-" else ticks)
 
 
+@lru_cache(maxsize=_KEPT)
 def length_text(ticks: Length) -> str:
     """Print exactly: feet-inches to 1/64 in where that is exact (`12'-3 5/8"`), else millimetres (`3734 mm`).
 
@@ -117,8 +121,8 @@ def length_text(ticks: Length) -> str:
         return f"{sign}{_plain(Fraction(size, TICKS_PER_MM))} mm"
     inches, part = divmod(sixty_fourths, 64)
     feet, inches = divmod(inches, 12)
-    fraction = Fraction(part, 64)
-    tail = f" {fraction.numerator}/{fraction.denominator}" if part else ""
+    common = gcd(part, 64)
+    tail = f" {part // common}/{64 // common}" if part else ""
     if feet:
         return f"{sign}{feet}'-{inches}{tail}\""
     if part and not inches:
@@ -131,6 +135,7 @@ _DECIMAL_INCH = 127
 """1 in = 127 x 640,000 ticks, and 640,000 = 2^10 x 5^4: a multiple of 127 ticks ends within ten decimals of an inch."""
 
 
+@lru_cache(maxsize=_KEPT)
 def exact_words(ticks: Length) -> str:
     """Exact, for a term: feet and inches where that is exact to 1/64 in, millimetres where those are whole tenths, else
     decimal inches."""
@@ -147,6 +152,7 @@ def unit_text(ticks: Length, unit: str) -> str:
     return f"{inches(ticks)} in" if not text.endswith('"') and ticks % _DECIMAL_INCH == 0 else text
 
 
+@lru_cache(maxsize=_KEPT)
 def in_words(ticks: Length) -> str:
     """For a sentence: as `exact_words`, but what would be a long decimal is short: three decimals under a foot, else
     `about` and feet and inches to 1/16 in."""
@@ -164,6 +170,7 @@ def to_sixteenth(ticks: Length) -> Length:
     return (2 * ticks + step) // (2 * step) * step
 
 
+@lru_cache(maxsize=_KEPT)
 def inches(ticks: Length) -> str:
     """Decimal inches for the printed JSON, no trailing zeros.
 

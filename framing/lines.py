@@ -87,49 +87,51 @@ class Turn:
 SQUARE = Turn()
 
 
+def step_of(vector: tuple[int, int]) -> tuple[int, int] | None:
+    """One tick along a vector that runs along x or y; None for a slanted one."""
+    dx, dy = vector
+    return None if dx and dy else ((dx > 0) - (dx < 0), (dy > 0) - (dy < 0))
+
+
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """A wall's centre line. `start` and `vector` are those of the drawn line; the centre lies `aside` to its left."""
+    """A wall's centre line. `start` and `vector` are those of the drawn line; the centre lies `aside` to its left.
+
+    `step` is `step_of(vector)`, worked out once: most walls run along x or y, and with it they need no roots.
+    """
 
     start: Point
     vector: tuple[int, int]
     length: Length
     half: Length
     aside: Length
+    step: tuple[int, int] | None
 
     @property
     def square(self) -> int:
         return self.vector[0] ** 2 + self.vector[1] ** 2
 
-    @property
-    def is_upright(self) -> bool:
-        return 0 in self.vector
-
     def along(self, point: Point) -> Length:
         """Where a point lies along the wall, ticks from its drawn start."""
-        dx, dy = point.x - self.start.x, point.y - self.start.y
-        return self._per_length(dx * self.vector[0] + dy * self.vector[1])
+        dx, dy = point[0] - self.start[0], point[1] - self.start[1]
+        if self.step:
+            return dx * self.step[0] + dy * self.step[1]
+        return root_times(dx * self.vector[0] + dy * self.vector[1], self.square, self.square)
 
     def beside(self, point: Point) -> Length:
         """How far a point lies to the left of the centre line; negative is right."""
-        dx, dy = point.x - self.start.x, point.y - self.start.y
-        return self._per_length(dy * self.vector[0] - dx * self.vector[1]) - self.aside
-
-    def _per_length(self, product: int) -> Length:
-        """A dot or cross product with the vector, over the vector's length."""
-        if self.is_upright:
-            return product // (abs(self.vector[0]) + abs(self.vector[1]))
-        return root_times(product, self.square, self.square)
+        dx, dy = point[0] - self.start[0], point[1] - self.start[1]
+        if self.step:
+            return dy * self.step[0] - dx * self.step[1] - self.aside
+        return root_times(dy * self.vector[0] - dx * self.vector[1], self.square, self.square) - self.aside
 
     def point(self, along: Length, beside: Length = 0) -> Point:
         """The point at a place along the wall, `beside` to the left of its centre line; whole ticks."""
         left = self.aside + beside
+        if self.step:
+            x, y = self.step
+            return Point(self.start[0] + x * along - y * left, self.start[1] + y * along + x * left)
         dx, dy = self.vector
-        if self.is_upright:
-            step = (dx > 0) - (dx < 0), (dy > 0) - (dy < 0)
-            return Point(
-                self.start.x + step[0] * along - step[1] * left, self.start.y + step[1] * along + step[0] * left
-            )
         size = isqrt(self.square << (2 * _SCALE))
         return Point(
             self.start.x + ((dx * along - dy * left) << _SCALE) // size,
@@ -138,13 +140,19 @@ class Axis:
 
     def cross(self, other: Axis) -> int:
         """Positive where the other's direction turns to the left of this one."""
+        if self.step and other.step:
+            return self.step[0] * other.step[1] - self.step[1] * other.step[0]
         return self.vector[0] * other.vector[1] - self.vector[1] * other.vector[0]
 
     def dot(self, other: Axis) -> int:
+        """Positive where both go the same way, 0 where they are square to each other."""
         return self.vector[0] * other.vector[0] + self.vector[1] * other.vector[1]
 
     def turn(self, other: Axis, *, is_same_way: bool = True) -> Turn:
         """The angle to another wall, as both are walked; turned where one of them is walked backwards."""
+        if self.step and other.step:
+            along = self.step[0] * other.step[0] + self.step[1] * other.step[1]
+            return Turn(along if is_same_way else -along, 0, 1) if along else SQUARE
         dot = self.dot(other)
         if not dot:
             return SQUARE
@@ -152,14 +160,26 @@ class Axis:
 
     def crossing(self, other: Axis) -> Length:
         """Where the other's centre line crosses this one, ticks from this drawn start. The two must not be parallel."""
-        cross = self.cross(other)
-        dx, dy = other.start.x - self.start.x, other.start.y - self.start.y
-        top = dx * other.vector[1] - dy * other.vector[0]
-        size = abs(self.vector[0]) + abs(self.vector[1])
-        drawn = times(size, top, cross) if self.is_upright else root_times(top, self.square, cross)
+        if self.step and other.step:  # square to each other
+            (x, y), (other_x, other_y) = self.step, other.step
+            dx, dy = other.start[0] - self.start[0], other.start[1] - self.start[1]
+            return dx * x + dy * y - other.aside * (x * other_y - y * other_x)
+        drawn = self.drawn_crossing(other)
         if not self.aside and not other.aside:
             return drawn
         # Moving the other line to its left, or this one to its own, moves where they cross.
+        cross = self.cross(other)
         turn = Turn(self.dot(other), abs(cross), self.square * other.square) if self.dot(other) else SQUARE
         sign = 1 if cross > 0 else -1
         return drawn + sign * turn.cot(self.aside) - sign * turn.over_sin(other.aside)
+
+    def drawn_crossing(self, other: Axis) -> Length:
+        """The same for the lines as drawn, wherever the centres of their steel lie."""
+        dx, dy = other.start[0] - self.start[0], other.start[1] - self.start[1]
+        if self.step and other.step:
+            return dx * self.step[0] + dy * self.step[1]
+        cross = self.cross(other)
+        top = dx * other.vector[1] - dy * other.vector[0]
+        if self.step:
+            return times(abs(self.vector[0]) + abs(self.vector[1]), top, cross)
+        return root_times(top, self.square, cross)

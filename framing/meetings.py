@@ -6,17 +6,16 @@ the other's centre line.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple, Protocol
 
 from framing.length import Length, inch
-from framing.lines import Axis, Point, Turn
+from framing.lines import Axis, Point, Turn, step_of
+from framing.nearby import Nearby
 from framing.plan import AUTO, LEFT, RIGHT, Wall
 
 _NEAR_MISS_WITHIN = inch(6)
 _NOISE = inch(0, 1, 64)  # walls in line may lie this far off each other before they count as two lines
-_CELL = inch(120)
 
 
 class Meeting(NamedTuple):
@@ -56,38 +55,16 @@ def axes_of(walls: Sequence[Wall]) -> list[Axis]:
         half = wall.type.stud.web // 2
         vector = (wall.end.x - wall.start.x, wall.end.y - wall.start.y)
         aside = {LEFT: -half, RIGHT: half}.get(wall.line, 0)
-        axes.append(Axis(wall.start, vector, wall.length, half, aside))
+        axes.append(Axis(wall.start, vector, wall.length, half, aside, step_of(vector)))
     return axes
 
 
-def near_pairs(axes: Sequence[Axis], reach: Length) -> Iterator[tuple[int, int]]:
-    """Pairs of walls that share a cell of a square grid, lower index first, in order: all that come within `reach`."""
-    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
-    pairs: set[tuple[int, int]] = set()
-    for index, axis in enumerate(axes):
-        for cell in set(_cells(axis, reach + axis.half)):
-            others = cells[cell]
-            pairs.update((other, index) for other in others)
-            others.append(index)
-    yield from sorted(pairs)
-
-
-def _cells(axis: Axis, reach: Length) -> Iterator[tuple[int, int]]:
-    """Cells that a wall's line passes, with `reach` around it. Slanted walls are taken a cell's width at a time."""
-    pieces = 1 if axis.is_upright else axis.length // _CELL + 1
-    for piece in range(pieces):
-        one, two = (axis.point(axis.length * part // pieces) for part in (piece, piece + 1))
-        xs, ys = sorted((one.x, two.x)), sorted((one.y, two.y))
-        for x in range((xs[0] - reach) // _CELL, (xs[1] + reach) // _CELL + 1):
-            for y in range((ys[0] - reach) // _CELL, (ys[1] + reach) // _CELL + 1):
-                yield x, y
-
-
-def meetings(walls: Sequence[Wall], axes: Sequence[Axis], snap: Length) -> tuple[list[Meeting], list[InLine]]:
+def meetings(walls: Sequence[Wall], near: Nearby, snap: Length) -> tuple[list[Meeting], list[InLine]]:
     """All crossings and all pairs of ends in line, the best drawn first, then in the order of the plan."""
+    axes = near.axes
     crossings: list[Meeting] = []
     in_line: list[InLine] = []
-    for first, second in near_pairs(axes, snap):
+    for first, second in near.pairs:
         turn = axes[first].turn(axes[second])
         if turn.dot and turn.is_straight:
             in_line += _in_line(walls, axes, first, second, snap)
@@ -116,10 +93,7 @@ def _meeting(
     gap = 0
     for axis, other, end in ((one, two, one_end), (two, one, two_end)):
         if end is not None:
-            drawn = Axis(axis.start, axis.vector, axis.length, 0, 0).crossing(
-                Axis(other.start, other.vector, other.length, 0, 0)
-            )
-            gap = max(gap, abs(drawn - (0 if end == 0 else axis.length)))
+            gap = max(gap, abs(axis.drawn_crossing(other) - (0 if end == 0 else axis.length)))
     return Meeting(first, one_end, one_at, second, two_end, two_at, gap, turn)
 
 
@@ -134,6 +108,8 @@ def _end_near(axis: Axis, at: Length, reach: Length) -> int | bool | None:
 def _in_line(walls: Sequence[Wall], axes: Sequence[Axis], first: int, second: int, snap: Length) -> Iterator[InLine]:
     """Walls of different webs count as in line where a face or the centres agree."""
     axis, other = axes[first], axes[second]
+    if abs(axis.beside(other.point(other.length // 2))) > axis.half + other.half + snap + other.length // 500:
+        return  # side by side
     for end in (0, 1):
         for other_end in (0, 1):
             if walls[first].ends[end] != AUTO or walls[second].ends[other_end] != AUTO:
@@ -147,10 +123,10 @@ def _in_line(walls: Sequence[Wall], axes: Sequence[Axis], first: int, second: in
                 yield InLine((first, end), (second, other_end), gap)
 
 
-def overlaps(axes: Sequence[Axis]) -> Iterator[tuple[int, int, Length, Length]]:
+def overlaps(near: Nearby) -> Iterator[tuple[int, int, Length, Length]]:
     """Parallel walls that lie beside or on one another: (wall, other, length shared, distance of their centres)."""
-    for first, second in near_pairs(axes, 0):
-        axis, other = axes[first], axes[second]
+    for first, second in near.pairs:
+        axis, other = near.axes[first], near.axes[second]
         turn = axis.turn(other)
         if not (turn.dot and turn.is_straight):
             continue
@@ -162,31 +138,23 @@ def overlaps(axes: Sequence[Axis]) -> Iterator[tuple[int, int, Length, Length]]:
 
 
 def near_misses(
-    walls: Sequence[Wall], axes: Sequence[Axis], ends: Sequence[Sequence[_Role]]
+    walls: Sequence[Wall], near: Nearby, ends: Sequence[Sequence[_Role]]
 ) -> Iterator[tuple[int, int, int, Length]]:
     """Free ends, not set free by the plan, that stop a little short of another wall: (wall, end, other, clear)."""
-    loose = {
-        (index, end): axes[index].point(0 if end == 0 else axes[index].length)
-        for index, wall in enumerate(walls)
-        for end in (0, 1)
-        if wall.ends[end] == AUTO and ends[index][end].role == "free end"
-    }
-    if not loose:
-        return
-    best: dict[tuple[int, int], tuple[Length, int]] = {}
-    for pair in near_pairs(axes, _NEAR_MISS_WITHIN):
-        for index, other in (pair, pair[::-1]):
-            for end in (0, 1):
-                point = loose.get((index, end))
-                if point is None:
-                    continue
-                if _is_alongside(axes[index], axes[other]):
-                    continue
-                clear = _clear(axes[other], point)
-                if clear <= _NEAR_MISS_WITHIN and ((index, end) not in best or clear < best[index, end][0]):
-                    best[index, end] = (clear, other)
-    for (index, end), (clear, other) in sorted(best.items()):
-        yield index, end, other, clear
+    for index, wall in enumerate(walls):
+        axis = near.axes[index]
+        for end in (0, 1):
+            if wall.ends[end] != AUTO or ends[index][end].role != "free end":
+                continue
+            point = axis.point(0 if end == 0 else axis.length)
+            found = [
+                (_clear(near.axes[other], point), other)
+                for other in near.around(point, 2 * _NEAR_MISS_WITHIN)
+                if other != index and not _is_alongside(axis, near.axes[other])
+            ]
+            if found and min(found)[0] <= _NEAR_MISS_WITHIN:
+                clear, other = min(found)
+                yield index, end, other, clear
 
 
 def _is_alongside(axis: Axis, other: Axis) -> bool:

@@ -135,7 +135,7 @@ class ThroughRule:
     through: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, weakref_slot=True)
 class Level:
     name: str
     walls: tuple[Wall, ...]
