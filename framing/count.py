@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from framing.at_rest import collector_at_rest
 from framing.board import FACES, Cap, board_top, caps, face_runs, high_area, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
@@ -85,6 +86,11 @@ def count_level(level: Level, practice: FramingPractice, *, explain: bool = Fals
 
     Returns pieces with lengths in ticks and areas in square ticks. Each step names its rule and source.
     """
+    with collector_at_rest():
+        return _count_level(level, practice, explain)
+
+
+def _count_level(level: Level, practice: FramingPractice, explain: bool) -> LevelCount:
     joined = find_junctions(level, practice)
     frames = [frame_of(index, wall, joined) for index, wall in enumerate(level.walls)]
     near = Neighbours(frames, joined, practice)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from framing.board import board_top
 from framing.length import Length
@@ -27,76 +28,94 @@ def row_of_screws(length: Length, spacing: Length, from_edge: Length) -> int:
     return -(-between // spacing) + 1
 
 
+class _Line(NamedTuple):
+    """A stud as a line of screws: from `foot` up to `reach`; `has_head`: its upper end stands in a track that takes a
+    row of its own."""
+
+    at: Length
+    foot: Length
+    reach: Length
+    has_head: bool
+
+
 class SheetScrews:
     """Counts screws of the pieces of one wall; what they all share is worked out once."""
 
     def __init__(self, frame: Frame, studs: Sequence[Stud], practice: FramingPractice) -> None:
         self.frame = frame
         self.practice = practice
-        self.studs = studs
-        self.places = [stud.at for stud in studs]
         self.floor = [segment for run in frame.runs for segment in floor_segments(frame, run)]
         self.ceiling = [(run.start, run.end) for run in frame.runs] if not frame.wall.type.head_gap else []
+        self.places = [stud.at for stud in studs]
+        self.lines = [
+            _Line(
+                stud.at,
+                stud.bottom,
+                stud.bottom + stud.length + practice.stud_short,
+                bool(self.ceiling) or (stud.role == "cripple" and stud.bottom == 0),
+            )
+            for stud in studs
+        ]
+        self.openings = [(frame.at(one), frame.far(one), one.sill, one.top) for one in frame.openings]
 
     def on_studs(self, sheet: Sheet, run: FaceRun) -> tuple[int, int]:
-        """(screws, stud lines) of one piece on the studs behind it."""
-        practice = self.practice
-        screws = lines = 0
+        """(screws, stud lines) of one piece on the studs behind it.
+
+        End spacing on the line nearest a run's end, edge spacing on a joint, field spacing between. The ends of a line
+        that lie in a track whose own row of screws is counted are left to that row.
+        """
+        practice, edge = self.practice, 2 * self.practice.screw_from_edge
         low, high = sheet.at, sheet.at + sheet.width
-        top = sheet.bottom + sheet.height
-        for place in range(bisect_left(self.places, low), bisect_right(self.places, high)):
-            stud = self.studs[place]
-            stud_top = stud.bottom + stud.length
-            contact = min(top, stud_top + practice.stud_short) - max(sheet.bottom, stud.bottom)
+        bottom, top = sheet.bottom, sheet.bottom + sheet.height
+        flange = self.frame.wall.type.stud.flange
+        end_from = low + flange if low == run.start else low - 1  # lines up to here stand at the run's end
+        end_to = high - flange if high == run.end else high + 1
+        stands_on_floor = bottom == practice.floor_gap
+        screws = lines = 0
+        for at, foot, reach, has_head in self.lines[bisect_left(self.places, low) : bisect_right(self.places, high)]:
+            contact = (top if top < reach else reach) - (bottom if bottom > foot else foot)
             if contact <= 0:
                 continue
-            count = row_of_screws(contact, self._spacing(stud.at, low, high, run), practice.screw_from_edge)
-            count -= self._shared_with_tracks(sheet, stud, top)
-            screws += max(0, count)
             lines += 1
+            if at <= end_from or at >= end_to:
+                spacing = practice.screw_end_edge
+            else:
+                spacing = practice.screw_edge if at in (low, high) else practice.screw_field
+            count = -((edge - contact) // spacing) + 1 if contact > edge else 1
+            count -= (foot >= bottom or (stands_on_floor and not foot)) + (has_head and top >= reach)
+            if count > 0:
+                screws += count
         return screws, lines
-
-    def _spacing(self, at: Length, low: Length, high: Length, run: FaceRun) -> Length:
-        """End spacing on the line nearest a run's end, edge spacing on a joint, field spacing between."""
-        flange = self.frame.wall.type.stud.flange
-        if (low == run.start and at - low <= flange) or (high == run.end and high - at <= flange):
-            return self.practice.screw_end_edge
-        return self.practice.screw_edge if at in (low, high) else self.practice.screw_field
-
-    def _shared_with_tracks(self, sheet: Sheet, stud: Stud, top: Length) -> int:
-        """Ends of a stud line that lie in a track whose own row of screws is counted."""
-        foot = stud.bottom >= sheet.bottom or (stud.bottom == 0 and sheet.bottom == self.practice.floor_gap)
-        reaches = stud.bottom + stud.length + self.practice.stud_short
-        is_sill_cripple = stud.role == "cripple" and stud.bottom == 0
-        head = top >= reaches and (is_sill_cripple or bool(self.ceiling))
-        return int(foot) + int(head)
 
     def on_tracks(self, sheet: Sheet) -> int:
         """Screws into bottom, top, head and sill tracks: four along 48 in."""
-        practice = self.practice
         low, high = sheet.at, sheet.at + sheet.width
-        top = sheet.bottom + sheet.height
+        bottom, top = sheet.bottom, sheet.bottom + sheet.height
         total = 0
-        if sheet.bottom == practice.floor_gap:
-            total += self._along(self.floor, low, high, practice.track_screw_spacing)
-        if self.ceiling and top >= int(board_top(self.frame, sheet.face, low + sheet.width // 2) // 1):
-            wall_top = self.frame.wall.height_at(low + sheet.width // 2 + self.frame.origin)
-            if top >= int(wall_top // 1):
-                total += self._along(self.ceiling, low, high, practice.track_screw_spacing)
-        for opening in self.frame.openings:
-            segment = [(self.frame.at(opening), self.frame.far(opening))]
-            if sheet.bottom <= opening.top < top:
-                total += self._along(segment, low, high, practice.track_screw_spacing)
-            if opening.sill and sheet.bottom < opening.sill <= top:
-                total += self._along(segment, low, high, practice.track_screw_spacing)
+        if bottom == self.practice.floor_gap:
+            total += self._along(self.floor, low, high)
+        if self.ceiling and self._reaches_ceiling(sheet, top):
+            total += self._along(self.ceiling, low, high)
+        for start, end, sill, head in self.openings:
+            if start < high and end > low:
+                rows = (bottom <= head < top) + (sill > 0 and bottom < sill <= top)
+                if rows:
+                    total += rows * self._along(((start, end),), low, high)
         return total
 
-    def _along(self, segments: Sequence[tuple[Length, Length]], low: Length, high: Length, spacing: Length) -> int:
+    def _reaches_ceiling(self, sheet: Sheet, top: Length) -> bool:
+        middle = sheet.at + sheet.width // 2
+        if top < int(self.frame.wall.height_at(middle + self.frame.origin) // 1):
+            return False
+        return top >= int(board_top(self.frame, sheet.face, middle) // 1)
+
+    def _along(self, segments: Sequence[tuple[Length, Length]], low: Length, high: Length) -> int:
+        spacing, from_edge = self.practice.track_screw_spacing, self.practice.screw_from_edge
         total = 0
         for start, end in segments:
-            contact = min(end, high) - max(start, low)
+            contact = (end if end < high else high) - (start if start > low else low)
             if contact > 0:
-                total += row_of_screws(contact, spacing, self.practice.screw_from_edge)
+                total += row_of_screws(contact, spacing, from_edge)
         return total
 
 

@@ -31,13 +31,12 @@ from framing.joints import (
     WallEnd,
 )
 from framing.length import Length, in_words, length_text
-from framing.lines import Point
+from framing.lines import SQUARE, Point, Turn
 from framing.meetings import InLine, Meeting, axes_of, meetings, near_misses
 from framing.nearby import Nearby
 from framing.pieces import Caution
 from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Mistake, Wall, place
 from framing.practice import FramingPractice
-
 
 _KNOWN: dict[int, tuple[ref[Level], FramingPractice, Junctions]] = {}
 
@@ -87,6 +86,7 @@ class _Finder:
         self.overrides = {frozenset(rule.walls): rule.through for rule in level.junctions}
         self.used_overrides: set[frozenset[str]] = set()
         self.partners: dict[tuple[int, int], tuple[int, int]] = {}
+        self.alone: list[tuple[int, int]] = []  # ends that no wall meets, though the plan does not set them free
         self.stems: dict[tuple[int, int], int] = {}  # where a stem's tee stands in what was found
         self.crosses: dict[frozenset[Side], Side] = {}
 
@@ -99,7 +99,10 @@ class _Finder:
             else:
                 self._too_sharp(meeting)
         self._in_line_ends()
-        self.result.ends = [(self._end_of(index, 0), self._end_of(index, 1)) for index in range(len(self.walls))]
+        self.result.ends = [
+            (first or self._unmet(index, 0), last or self._unmet(index, 1))
+            for index, (first, last) in enumerate(self.ends)
+        ]
         self._near_misses()
         for rule in self.level.junctions:
             if frozenset(rule.walls) not in self.used_overrides:
@@ -142,9 +145,9 @@ class _Finder:
         if first_end is not None and second_end is not None:
             self._corner(m, (m.first, first_end, m.first_at), (m.second, second_end, m.second_at))
         elif second_end is not None:
-            self._tee(m.second, second_end, m.second_at, m.first, m.first_at, m.gap)
+            self._tee(m, m.second, second_end, m.second_at, m.first, m.first_at)
         elif first_end is not None:
-            self._tee(m.first, first_end, m.first_at, m.second, m.second_at, m.gap)
+            self._tee(m, m.first, first_end, m.first_at, m.second, m.second_at)
         else:
             self._cross(m)
 
@@ -155,10 +158,10 @@ class _Finder:
     def _corner(self, m: Meeting, one: tuple[int, int, Length], two: tuple[int, int, Length]) -> None:
         if self._taken(*one[:2], m.second) or self._taken(*two[:2], m.first):
             return
-        legs = (self._is_leg(one, m.second), self._is_leg(two, m.first))
+        legs = (self._is_leg(one, m.second, m.turn), self._is_leg(two, m.first, m.turn))
         through, because = self._through_of_corner(m.first, m.second, legs)
         (run, run_end, run_at), (lap, lap_end, lap_at) = (one, two) if through == m.first else (two, one)
-        turn = self.axes[run].turn(self.axes[lap], is_same_way=run_end == lap_end)
+        turn = m.turn if run_end == lap_end else m.turn.turned()
         is_door = any(legs)
         inside, lap_inside = self._side_of(run, lap, lap_end), self._side_of(lap, run, run_end)
         slot = self._slot(run, inside, lap)
@@ -169,10 +172,11 @@ class _Finder:
             self._caution_snapped(m.first, m.second, m.gap)
         self._add(DOOR_CORNER if is_door else CORNER, (run, lap), self._point(run, run_at), because, through)
 
-    def _is_leg(self, wall_end: tuple[int, int, Length], other: int) -> bool:
+    def _is_leg(self, wall_end: tuple[int, int, Length], other: int, turn: Turn) -> bool:
         wall, end, at = wall_end
+        if not self.walls[wall].openings:
+            return False
         axis = self.axes[wall]
-        turn = axis.turn(self.axes[other])
         reach = turn.over_sin(self.axes[other].half) + abs(turn.cot(axis.half))
         clear = door_clearance(self.walls[wall], end, at, reach)
         return clear is not None and clear < self.practice.door_corner_within
@@ -203,9 +207,9 @@ class _Finder:
             )
         return longer, longer_because(self.walls[first], self.walls[second])
 
-    def _tee(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length, gap: Length) -> None:
-        self._run_in(through, through_at, stem)
-        found = self._stem(stem, end, stem_at, through, through_at)
+    def _tee(self, m: Meeting, stem: int, end: int, stem_at: Length, through: int, through_at: Length) -> None:
+        self._run_in(through, through_at, stem, m.turn)
+        found = self._stem(stem, end, stem_at, through, through_at, m.turn)
         before = self.ends[stem][end]
         if before is not None and before.role == STEM and self._same_line(before.other, through):
             if found.stop(self.axes[stem].half) > before.stop(self.axes[stem].half):
@@ -215,8 +219,8 @@ class _Finder:
         if self._taken(stem, end, through):
             return
         self.ends[stem][end] = found
-        if gap:
-            self._caution_snapped(stem, through, gap)
+        if m.gap:
+            self._caution_snapped(stem, through, m.gap)
         self.stems[stem, end] = len(self.result.found)
         self.result.found.append(self._tee_found(stem, found))
 
@@ -228,10 +232,9 @@ class _Finder:
         )
         return Junction(TEE, (other, one), self._point(stem, end.at), because, other)
 
-    def _stem(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length) -> WallEnd:
+    def _stem(self, stem: int, end: int, stem_at: Length, through: int, through_at: Length, turn: Turn) -> WallEnd:
         side = self._side_of(through, stem, end)
         slot = self._slot(through, side, stem)
-        turn = self.axes[stem].turn(self.axes[through])
         return WallEnd(STEM, stem_at, through, self.axes[through].half, slot, side, through_at, turn)
 
     def _cross(self, m: Meeting) -> None:
@@ -240,22 +243,22 @@ class _Finder:
             run, stop, stop_end, stop_at, run_at = m.first, m.second, m.second_end, m.second_at, m.first_at
         else:
             run, stop, stop_end, stop_at, run_at = m.second, m.first, m.first_end, m.first_at, m.second_at
-        self._run_in(run, run_at, stop)
+        self._run_in(run, run_at, stop, m.turn)
         if stop_end is not None:
-            found, before = self._stem(stop, stop_end, stop_at, run, run_at), self.ends[stop][stop_end]
+            found, before = self._stem(stop, stop_end, stop_at, run, run_at, m.turn), self.ends[stop][stop_end]
             if before is not None and before.role == STEM and before.other in through:
                 if found.stop(self.axes[stop].half) > before.stop(self.axes[stop].half):
                     self.ends[stop][stop_end] = found
             elif not self._taken(stop, stop_end, run):
                 self.ends[stop][stop_end] = found
             return
-        gap = self._gap(run, run_at, stop, stop_at)
+        gap = self._gap(run, run_at, stop, stop_at, m.turn)
         gaps = self.result.gaps.setdefault(stop, [])
         near = [known for known in gaps if abs(known.at - gap.at) < known.reach + gap.reach]
         if not near:
             gaps.append(gap)
             gaps.sort(key=lambda item: item.at)
-            self._run_in(stop, stop_at, run)
+            self._run_in(stop, stop_at, run, m.turn)
         elif near[0].before.other not in through:
             self._meets_two(stop, "from, to", stop_at, near[0].before.other, run)
 
@@ -282,10 +285,10 @@ class _Finder:
     def _at_crossing(self, wall: int, end: int | None) -> Side:
         return (wall,) if end is None else tuple(sorted((wall, self.partners[wall, end][0])))
 
-    def _gap(self, run: int, run_at: Length, stop: int, stop_at: Length) -> Gap:
+    def _gap(self, run: int, run_at: Length, stop: int, stop_at: Length, turn: Turn) -> Gap:
         """The two stems of an interrupted wall, before and after the through wall as one walks along it."""
         left_ahead = self.axes[run].cross(self.axes[stop]) > 0  # the interrupted wall walks on to the run's left
-        half, turn = self.axes[run].half, self.axes[stop].turn(self.axes[run])
+        half = self.axes[run].half
         before, after = (
             WallEnd(STEM, stop_at, run, half, self._slot(run, face, stop), face, run_at, turn)
             for face in ((RIGHT, LEFT) if left_ahead else (LEFT, RIGHT))
@@ -319,22 +322,21 @@ class _Finder:
                     f"walls {one.mark} and {two.mark} meet end to end{change}: tracks butt, each has an end stud",
                 )
 
-    def _end_of(self, index: int, end: int) -> WallEnd:
-        """How an end is joined in the end: one that no wall takes butts existing work or is free."""
-        joined = self.ends[index][end]
-        if joined is not None:
-            return joined
+    def _unmet(self, index: int, end: int) -> WallEnd:
+        """An end that no wall takes butts existing work or is free."""
         at, word = self._own_end(index, end), self.walls[index].ends[end]
         if word == STRUCTURE:
             because, role = "the plan says that it butts existing work", AT_STRUCTURE
         else:
-            because = "the plan says that this end is free" if word == FREE else "no other wall meets this end"
-            role = FREE_END
+            because, role = "the plan says that this end is free", FREE_END
+            if word != FREE:
+                because = "no other wall meets this end"
+                self.alone.append((index, end))
         self._add(role, (index,), self._point(index, at), because)
         return WallEnd(role, at)
 
     def _near_misses(self) -> None:
-        for index, end, other, distance in near_misses(self.walls, self.near, self.result.ends):
+        for index, end, other, distance in near_misses(self.near, self.alone):
             where = f"{self.level.name}, wall {self.walls[index].mark}: its {('from', 'to')[end]} end"
             mark = self.walls[other].mark
             told = (
@@ -389,9 +391,10 @@ class _Finder:
         is_left = (self.axes[wall].cross(self.axes[other]) > 0) == (other_end == 0)
         return LEFT if is_left else RIGHT
 
-    def _run_in(self, wall: int, at: Length, other: int) -> None:
-        turn = self.axes[wall].turn(self.axes[other])
-        reach = turn.over_sin(self.axes[other].half) + abs(turn.cot(self.axes[wall].half))
+    def _run_in(self, wall: int, at: Length, other: int, turn: Turn) -> None:
+        reach = self.axes[other].half
+        if turn is not SQUARE:
+            reach = turn.over_sin(reach) + abs(turn.cot(self.axes[wall].half))
         self.result.run_ins.append(RunIn(wall, at, reach, other))
 
     def _slot(self, through: int, face: str, lapping: int) -> Length:

@@ -93,8 +93,7 @@ def step_of(vector: tuple[int, int]) -> tuple[int, int] | None:
     return None if dx and dy else ((dx > 0) - (dx < 0), (dy > 0) - (dy < 0))
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(NamedTuple):
     """A wall's centre line. `start` and `vector` are those of the drawn line; the centre lies `aside` to its left.
 
     `step` is `step_of(vector)`, worked out once: most walls run along x or y, and with it they need no roots.

@@ -7,10 +7,10 @@ the other's centre line.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 from framing.length import Length, inch
-from framing.lines import Axis, Point, Turn, step_of
+from framing.lines import SQUARE, Axis, Point, Turn, step_of
 from framing.nearby import Nearby
 from framing.plan import AUTO, LEFT, RIGHT, Wall
 
@@ -25,13 +25,13 @@ class Meeting(NamedTuple):
     `turn`: the angle between the two as both are walked from start to end.
     """
 
+    gap: Length
     first: int
+    second: int
     first_end: int | None
     first_at: Length
-    second: int
     second_end: int | None
     second_at: Length
-    gap: Length
     turn: Turn
 
 
@@ -41,11 +41,6 @@ class InLine(NamedTuple):
     one: tuple[int, int]
     two: tuple[int, int]
     gap: Length
-
-
-class _Role(Protocol):
-    @property
-    def role(self) -> str: ...
 
 
 def axes_of(walls: Sequence[Wall]) -> list[Axis]:
@@ -72,7 +67,7 @@ def meetings(walls: Sequence[Wall], near: Nearby, snap: Length) -> tuple[list[Me
             meeting = _meeting(walls, axes, first, second, snap, turn)
             if meeting is not None:
                 crossings.append(meeting)
-    crossings.sort(key=lambda m: (m.gap, m.first, m.second))
+    crossings.sort()  # by gap, then by the two walls, which are a pair of their own
     in_line.sort(key=lambda pair: (pair.gap, pair.one, pair.two))
     return crossings, in_line
 
@@ -81,28 +76,32 @@ def _meeting(
     walls: Sequence[Wall], axes: Sequence[Axis], first: int, second: int, snap: Length, turn: Turn
 ) -> Meeting | None:
     one, two = axes[first], axes[second]
-    one_at, two_at = one.crossing(two), two.crossing(one)
-    one_end = _end_near(one, one_at, max(turn.over_sin(two.half), snap))
-    two_end = _end_near(two, two_at, max(turn.over_sin(one.half), snap))
-    if one_end is False or two_end is False:
+    is_square = turn is SQUARE
+    one_at = one.crossing(two)
+    one_end = _end_near(one, one_at, max(two.half if is_square else turn.over_sin(two.half), snap))
+    if one_end is False or (one_end is not None and walls[first].ends[one_end] != AUTO):
         return None
-    if (one_end is not None and walls[first].ends[one_end] != AUTO) or (
-        two_end is not None and walls[second].ends[two_end] != AUTO
-    ):
+    two_at = two.crossing(one)
+    two_end = _end_near(two, two_at, max(one.half if is_square else turn.over_sin(one.half), snap))
+    if two_end is False or (two_end is not None and walls[second].ends[two_end] != AUTO):
         return None
     gap = 0
-    for axis, other, end in ((one, two, one_end), (two, one, two_end)):
-        if end is not None:
-            gap = max(gap, abs(axis.drawn_crossing(other) - (0 if end == 0 else axis.length)))
-    return Meeting(first, one_end, one_at, second, two_end, two_at, gap, turn)
+    if one_end is not None:
+        gap = abs(one.drawn_crossing(two) - (one.length if one_end else 0))
+    if two_end is not None:
+        gap = max(gap, abs(two.drawn_crossing(one) - (two.length if two_end else 0)))
+    return Meeting(gap, first, second, one_end, one_at, two_end, two_at, turn)
 
 
 def _end_near(axis: Axis, at: Length, reach: Length) -> int | bool | None:
     """0 or 1 for the end that is near, None where the wall passes, False where it does not come here."""
-    to_start, to_end = abs(at), abs(at - axis.length)
+    length = axis.length
+    if reach < at < length - reach:
+        return None
+    to_start, to_end = abs(at), abs(at - length)
     if min(to_start, to_end) <= reach:
         return 0 if to_start <= to_end else 1
-    return None if 0 < at < axis.length else False
+    return False
 
 
 def _in_line(walls: Sequence[Wall], axes: Sequence[Axis], first: int, second: int, snap: Length) -> Iterator[InLine]:
@@ -137,24 +136,19 @@ def overlaps(near: Nearby) -> Iterator[tuple[int, int, Length, Length]]:
             yield first, second, shared, aside
 
 
-def near_misses(
-    walls: Sequence[Wall], near: Nearby, ends: Sequence[Sequence[_Role]]
-) -> Iterator[tuple[int, int, int, Length]]:
-    """Free ends, not set free by the plan, that stop a little short of another wall: (wall, end, other, clear)."""
-    for index, wall in enumerate(walls):
+def near_misses(near: Nearby, alone: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int, int, Length]]:
+    """Those of the ends `alone`, (wall, end), that stop a little short of another wall: (wall, end, other, clear)."""
+    for index, end in alone:
         axis = near.axes[index]
-        for end in (0, 1):
-            if wall.ends[end] != AUTO or ends[index][end].role != "free end":
-                continue
-            point = axis.point(0 if end == 0 else axis.length)
-            found = [
-                (_clear(near.axes[other], point), other)
-                for other in near.around(point, 2 * _NEAR_MISS_WITHIN)
-                if other != index and not _is_alongside(axis, near.axes[other])
-            ]
-            if found and min(found)[0] <= _NEAR_MISS_WITHIN:
-                clear, other = min(found)
-                yield index, end, other, clear
+        point = axis.point(axis.length if end else 0)
+        found = [
+            (_clear(near.axes[other], point), other)
+            for other in near.around(point, 2 * _NEAR_MISS_WITHIN)
+            if other != index and not _is_alongside(axis, near.axes[other])
+        ]
+        if found and min(found)[0] <= _NEAR_MISS_WITHIN:
+            clear, other = min(found)
+            yield index, end, other, clear
 
 
 def _is_alongside(axis: Axis, other: Axis) -> bool:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from framing.length import Length, inch
 from framing.lines import Axis, Point
 
-_CELL = inch(240)
+_CELL = inch(180)
 _ROUNDING = inch(0, 1, 64)
 
 Box = tuple[Length, Length, Length, Length]
@@ -29,21 +29,23 @@ class Nearby:
         self.axes = axes
         self.boxes = [_box(axis, max(2 * axis.half, snap) + _ROUNDING) for axis in axes]
         self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
-        self.pairs = sorted(self._filled())
-        """Pairs of walls near each other, lower index first, in order."""
+        self.pairs = list(self._filled())
+        """Pairs of walls near each other, the one listed first first, in the order of the second."""
 
     def _filled(self) -> Iterator[tuple[int, int]]:
         """Put wall after wall on the grid; each finds those before it."""
-        boxes = self.boxes
-        for index, (axis, (left, right, low, high)) in enumerate(zip(self.axes, boxes, strict=True)):
+        boxes, cells = self.boxes, self._cells
+        for index, box in enumerate(boxes):
+            left, right, low, high = box
             near: set[int] = set()
-            for cell in _cells(axis, boxes[index]):
-                here = self._cells[cell]
-                near.update(here)
+            for cell in _cells(self.axes[index], box):
+                here = cells[cell]
+                if here:
+                    near.update(here)
                 here.append(index)
-            for other in near:
-                box = boxes[other]
-                if box[0] <= right and left <= box[1] and box[2] <= high and low <= box[3]:
+            for other in sorted(near):
+                its_left, its_right, its_low, its_high = boxes[other]
+                if its_left <= right and left <= its_right and its_low <= high and low <= its_high:
                     yield other, index
 
     def around(self, point: Point, reach: Length) -> list[int]:

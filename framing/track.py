@@ -6,8 +6,8 @@ Common practice, no source, but for the bent ends (Ontario Building Code 9.24.3.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cache
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from framing.joints import LAP, THROUGH, WallEnd
@@ -133,39 +133,54 @@ def _splices(
     length: Length, stock: Length, shortest: Length, blocked: tuple[Interval, ...]
 ) -> tuple[Length, ...] | None:
     """Splices of a run from 0 to `length`, by increasing number of pieces; None where there is no way."""
-
-    def tries_from(at: Length) -> list[Length]:
-        furthest = min(at + stock, length - shortest)
-        edges = {place for interval in blocked for place in interval if at + shortest <= place <= furthest}
-        return sorted({furthest, *edges}, reverse=True)
-
-    def is_open(at: Length, place: Length) -> bool:
-        return place >= at + shortest and not any(low < place < high for low, high in blocked)
-
-    @cache
-    def rest(at: Length, pieces: int) -> tuple[Length, ...] | None:
-        left = length - at
-        if left <= stock:
-            return ()
-        if pieces <= 1 or left > pieces * stock:
-            return None
-        for place in tries_from(at):
-            tail = rest(place, pieces - 1) if is_open(at, place) else None
-            if tail is not None:
-                return (place, *tail)
-        return None
-
+    search = _Search(length, stock, shortest, blocked)
     taken: list[Length] = []
     at = 0
     while length - at > _LOOKED_AHEAD * stock:  # so long a run is cut as far on as it goes, piece by piece
-        at = next((place for place in tries_from(at) if is_open(at, place)), at + stock)
+        at = next(search.places_from(at), at + stock)
         taken.append(at)
     fewest = -(-(length - at) // stock)
     for pieces in range(fewest, 2 * fewest + 3):
-        found = rest(at, pieces)
+        found = search.rest(at, pieces)
         if found is not None:
             return (*taken, *found)
     return None
+
+
+class _Search:
+    """One run to be spliced, with what is known of its rest from each place on."""
+
+    def __init__(self, length: Length, stock: Length, shortest: Length, blocked: tuple[Interval, ...]) -> None:
+        self.length, self.stock, self.shortest, self.blocked = length, stock, shortest, blocked
+        self.lows = [low for low, _ in blocked]
+        self.widest = max((high - low for low, high in blocked), default=0)
+        self.known: dict[tuple[Length, int], tuple[Length, ...] | None] = {}
+
+    def places_from(self, at: Length) -> Iterator[Length]:
+        """Where the piece that starts at `at` may end: at full stock, or where a busy place begins or ends."""
+        least, furthest = at + self.shortest, min(at + self.stock, self.length - self.shortest)
+        near = self.blocked[bisect_left(self.lows, least - self.widest) : bisect_right(self.lows, furthest)]
+        edges = {place for interval in near for place in interval if least <= place <= furthest}
+        for place in sorted({furthest, *edges}, reverse=True):
+            if place >= least and not any(low < place < high for low, high in near):
+                yield place
+
+    def rest(self, at: Length, pieces: int) -> tuple[Length, ...] | None:
+        """Splices from `at` to the end in so many pieces at most; None where there is no way."""
+        left = self.length - at
+        if left <= self.stock:
+            return ()
+        if pieces <= 1 or left > pieces * self.stock:
+            return None
+        if (at, pieces) not in self.known:
+            found = None
+            for place in self.places_from(at):
+                tail = self.rest(place, pieces - 1)
+                if tail is not None:
+                    found = (place, *tail)
+                    break
+            self.known[at, pieces] = found
+        return self.known[at, pieces]
 
 
 def _row(

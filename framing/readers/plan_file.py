@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from framing.at_rest import collector_at_rest
 from framing.checks import plan_mistakes
 from framing.plan import Level, Plan, PlanMistakes, ThroughRule, WallType
 from framing.practice import FramingPractice
@@ -41,10 +42,11 @@ def read_plan(source: str | Path | bytes, *, name: str = "") -> Plan:
 def _from_value(value: Any, name: str) -> Plan:
     reading = Reading()
     plan: Plan | None = None
-    with suppress(Unread):
-        plan = _read(reading, value)
-    if plan is not None:
-        reading.mistakes += plan_mistakes(plan, is_whole=not reading.mistakes)
+    with collector_at_rest():
+        with suppress(Unread):
+            plan = _read(reading, value)
+        if plan is not None:
+            reading.mistakes += plan_mistakes(plan, is_whole=not reading.mistakes)
     if reading.mistakes or plan is None:
         raise PlanMistakes(reading.mistakes, name)
     return plan

@@ -24,10 +24,10 @@ def main(organisation: int, membership: int, week: int) -> None:
     with transaction.atomic():
         payweek_close(actor=Actor(organisation, membership, "owner"), pay_week=week, now=AFTER)
         transaction.set_rollback(True)
-    print(_peak_megabytes())
+    print(peak_megabytes())
 
 
-def _peak_megabytes() -> int:
+def peak_megabytes() -> int:
     """Peak resident memory since this program began. `ru_maxrss` would start at what the calling process had."""
     status = Path("/proc/self/status").read_text()
     return int(status.partition("VmHWM:")[2].split()[0]) // 1024
