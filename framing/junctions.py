@@ -30,12 +30,12 @@ from framing.joints import (
     Slot,
     WallEnd,
 )
-from framing.length import Length, in_words, length_text
+from framing.junction_words import meets_two, near_miss, snapped, through_at_door, too_sharp, unused_rule
+from framing.length import Length, in_words
 from framing.lines import SQUARE, Point, Turn
 from framing.meetings import InLine, Meeting, axes_of, meetings, near_misses
 from framing.nearby import Nearby
-from framing.pieces import Caution
-from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Mistake, Wall, place
+from framing.plan import DOOR, FREE, LEFT, RIGHT, STRUCTURE, Level, Wall
 from framing.practice import FramingPractice
 
 _KNOWN: dict[int, tuple[ref[Level], FramingPractice, Junctions]] = {}
@@ -91,6 +91,7 @@ class _Finder:
         self.crosses: dict[frozenset[Side], Side] = {}
 
     def run(self) -> Junctions:
+        """All that was found, meeting by meeting, then the ends that none takes."""
         crossings, in_line = meetings(self.walls, self.near, self.practice.snap)
         self._pair(in_line)
         for meeting in crossings:
@@ -106,15 +107,7 @@ class _Finder:
         self._near_misses()
         for rule in self.level.junctions:
             if frozenset(rule.walls) not in self.used_overrides:
-                self.result.mistakes.append(
-                    Mistake(
-                        place(self.level.name),
-                        "junctions",
-                        " and ".join(rule.walls),
-                        "do not meet at a corner or a cross",
-                        "Remove the junction or correct its marks.",
-                    )
-                )
+                self.result.mistakes.append(unused_rule(self.level.name, rule.walls))
         return self.result
 
     def _pair(self, in_line: list[InLine]) -> None:
@@ -126,16 +119,7 @@ class _Finder:
     def _too_sharp(self, m: Meeting) -> None:
         one, two = self.walls[m.first], self.walls[m.second]
         self.used_overrides.add(frozenset((one.mark, two.mark)))
-        self.result.mistakes.append(
-            Mistake(
-                place(self.level.name, two.mark),
-                "from, to",
-                f"({', '.join(length_text(part) for part in two.start)}) to "
-                f"({', '.join(length_text(part) for part in two.end)})",
-                f"meets wall {one.mark} at less than 30 degrees, where tracks cannot lap",
-                "Turn one of the walls, or end it short of the other with a free end.",
-            )
-        )
+        self.result.mistakes.append(too_sharp(self.level.name, one, two))
 
     # one meeting of two walls
 
@@ -187,16 +171,7 @@ class _Finder:
         if chosen is not None:
             if (chosen == first and legs[0] and not legs[1]) or (chosen == second and legs[1] and not legs[0]):
                 other = second if chosen == first else first
-                self.result.cautions.append(
-                    Caution(
-                        "through at a door",
-                        f"{self.level.name}, walls {self.walls[chosen].mark} and {self.walls[other].mark}: the plan "
-                        f"runs wall {self.walls[chosen].mark} through although a door stands beside this corner in "
-                        "it. The short leg should lap the long wall: its loose stud must stand in the leg. Check the "
-                        "junction.",
-                        (self.walls[chosen].mark, self.walls[other].mark),
-                    )
-                )
+                self.result.cautions.append(through_at_door(self.level.name, self.walls[chosen], self.walls[other]))
             return chosen, f"the plan says that wall {self.walls[chosen].mark} runs through"
         if legs[0] != legs[1]:
             through = second if legs[0] else first
@@ -337,16 +312,8 @@ class _Finder:
 
     def _near_misses(self) -> None:
         for index, end, other, distance in near_misses(self.near, self.alone):
-            where = f"{self.level.name}, wall {self.walls[index].mark}: its {('from', 'to')[end]} end"
-            mark = self.walls[other].mark
-            told = (
-                f"{where} stops {in_words(distance)} from the steel of wall {mark} and is taken as free. Draw it on to "
-                "that wall's line, or set this end to free."
-                if distance
-                else f"{where} touches wall {mark} but is not joined to it and is taken as free, for the plan says how "
-                f"wall {mark} ends there. Set this end to free or structure too, or leave out that word."
-            )
-            self.result.cautions.append(Caution("near miss", told, (self.walls[index].mark, mark), by=distance))
+            caution = near_miss(self.level.name, self.walls[index], end, self.walls[other], distance)
+            self.result.cautions.append(caution)
 
     # small helps
 
@@ -359,15 +326,8 @@ class _Finder:
         return True
 
     def _meets_two(self, wall: int, field: str, at: Length, one: int, two: int) -> None:
-        self.result.mistakes.append(
-            Mistake(
-                place(self.level.name, self.walls[wall].mark),
-                field,
-                f"({', '.join(length_text(part) for part in self._point(wall, at))})",
-                f"meets wall {self.walls[one].mark} and wall {self.walls[two].mark} at once",
-                "Move the walls apart, or end this wall at one of them.",
-            )
-        )
+        point, walls = self._point(wall, at), self.walls
+        self.result.mistakes.append(meets_two(self.level.name, walls[wall], field, point, walls[one], walls[two]))
 
     def _override(self, first: int, second: int) -> int | None:
         key = frozenset((self.walls[first].mark, self.walls[second].mark))
@@ -406,16 +366,7 @@ class _Finder:
         return max(self.practice.slot, layers)
 
     def _caution_snapped(self, one: int, two: int, gap: Length) -> None:
-        marks = (self.walls[one].mark, self.walls[two].mark)
-        self.result.cautions.append(
-            Caution(
-                "snapped",
-                f"{self.level.name}, walls {marks[0]} and {marks[1]}: drawn {in_words(gap)} off each other's line "
-                "and joined. Check the drawing.",
-                marks,
-                by=gap,
-            )
-        )
+        self.result.cautions.append(snapped(self.level.name, self.walls[one], self.walls[two], gap))
 
     def _add(self, kind: str, walls: tuple[int, ...], at: Point, because: str, through: int | None = None) -> None:
         marks = tuple(self.walls[index].mark for index in walls)
