@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from framing.hanging import TIE
 from framing.plan import PlanMistakes
 from framing.readers import read_plan
 from framing.takeoff import takeoff
@@ -57,7 +58,7 @@ def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:
         return [found for found in level.get(name, []) if mark in found.get("walls", [])]
 
     wall = next(found for found in level["walls"] if found["mark"] == mark)
-    steps = {sheet["step"] for sheet in of_wall("sheets")}
+    hanging = [rule for rule in level.get("hanging", []) if rule["step"] in {one["step"] for one in of_wall("sheets")}]
     return {
         "because": wall.get("because", {}),
         "studs": of_wall("studs"),
@@ -65,8 +66,38 @@ def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:
         "sheets": of_wall("sheets"),
         "junctions": with_wall("junctions"),
         "cautions": with_wall("cautions"),
-        "hanging": [rule for rule in level.get("hanging", []) if rule["step"] in steps],
+        "hanging": hanging,
+        "goes_first": _goes_first(level, hanging),
     }
+
+
+def _goes_first(level: Mapping[str, Any], hanging: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """The rules of the hanging order by face and layer: whose board goes up first, for which sheets, and why.
+
+    `kind` is `loose stud` where the board that goes first ties one, else `hanging order`.
+    """
+    sheets = {sheet["step"]: sheet for sheet in level.get("sheets", [])}
+    steps: dict[tuple[Any, ...], set[int]] = {}
+    for rule in hanging:
+        then = sheets[rule["step"]]
+        for step in rule["after"]:
+            first = sheets[step]
+            places = (then["face"], then["layer"], first["wall"], first["face"], first["layer"], rule["because"])
+            steps.setdefault(places, set()).add(rule["step"])
+    tied = TIE.split("{", maxsplit=1)[0]
+    return [
+        {
+            "kind": "loose stud" if because.startswith(tied) else "hanging order",
+            "face": face,
+            "layer": layer,
+            "steps": sorted(found),
+            "first_wall": first_wall,
+            "first_face": first_face,
+            "first_layer": first_layer,
+            "because": because,
+        }
+        for (face, layer, first_wall, first_face, first_layer, because), found in sorted(steps.items())
+    ]
 
 
 def wall_geometry(wall: Mapping[str, Any]) -> dict[str, Any]:

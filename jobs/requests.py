@@ -11,10 +11,14 @@ import hashlib
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
 ALL_LEFT = "all left"
+# Units that people speak, beside the operation's own.
+SHEETS, FEET, STUDS = "sheets", "feet", "studs"
+SPOKEN_UNITS = (SHEETS, FEET, STUDS)
 
 
 def plain(value: Decimal) -> str:
@@ -53,10 +57,30 @@ class SharesAsked:
 
 
 @dataclass(frozen=True, slots=True)
+class PartAsked:
+    """A part in a unit that people speak: sheets, feet or studs.
+
+    Either an exact `count` of them; or sheets by their numbers in the hanging order, `steps`, and the plan revision
+    that numbers them, if it was told.
+    """
+
+    unit: str
+    count: Fraction | None = None
+    steps: tuple[int, ...] = ()
+    plan: int | None = None
+
+    def canonical(self) -> dict[str, Any]:
+        if self.steps:
+            return {"unit": self.unit, "steps": list(self.steps), "plan": self.plan}
+        return {"unit": self.unit, "count": str(self.count)}
+
+
+@dataclass(frozen=True, slots=True)
 class EntryRequest:
     """An entry to log, or to put in place of the one named by `replaces` (then on the same work unit).
 
-    `quantity` is in the operation's unit, four decimals at most; None asks for all that is left.
+    `quantity` is in the operation's unit, four decimals at most. Without it `part` tells how much in other words;
+    without both, all that is left is asked for.
     """
 
     uuid: UUID
@@ -67,12 +91,18 @@ class EntryRequest:
     made_at: datetime
     note: str = ""
     replaces: UUID | None = None
+    part: PartAsked | None = None
+
+    @property
+    def asks_all(self) -> bool:
+        return self.quantity is None and self.part is None
 
     def canonical(self) -> dict[str, Any]:
         return {
             "work_unit": self.work_unit,
             "worked_on": self.worked_on.isoformat(),
-            "quantity": ALL_LEFT if self.quantity is None else plain(self.quantity),
+            "quantity": ALL_LEFT if self.asks_all else None if self.quantity is None else plain(self.quantity),
+            "part": None if self.part is None else self.part.canonical(),
             "shares": self.shares.canonical(),
             "note": note_digest(self.uuid, self.note),
             "replaces": None if self.replaces is None else str(self.replaces),

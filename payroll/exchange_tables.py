@@ -44,6 +44,8 @@ ORDER: dict[str, str] = {
     "jobs.hours": "id",
     "jobs.inspection": "id",
     "jobs.inspectionnote": "id",
+    "jobs.word": "id",
+    "jobs.wordnote": "id",
     "payroll.heightband": "id",
     "payroll.rate": "id",
     "payroll.payweek": "id",

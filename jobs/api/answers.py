@@ -7,10 +7,12 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.models import Crew, Entry, Hours, Job, Person, Wall, WorkUnit
+from jobs.notices import Notice
 from jobs.requests import plain
 from jobs.services.entry_state import EntryAnswer
 from jobs.services.hours_state import HoursAnswer
 from jobs.services.inspections import InspectionAnswer
+from jobs.spoken import Reason
 
 
 def moment(value: datetime) -> str:
@@ -27,6 +29,8 @@ def entry_answer(entry: EntryAnswer) -> dict[str, Any]:
         "shares": [{"person": person, "quantity": plain(part)} for person, part in entry.shares],
         "received_at": moment(entry.received_at),
         "replaces": str(entry.replaces) if entry.replaces else None,
+        "because": [reason.json() for reason in entry.because],
+        "notices": [notice.json() for notice in entry.notices],
     }
 
 
@@ -45,6 +49,8 @@ def entry_row(entry: Entry, person: int | None) -> dict[str, Any]:
         ),
         received_at=entry.received_at,
         replaces=entry.replaces.uuid if entry.replaces else None,
+        because=tuple(Reason(**reason) for reason in entry.because),
+        notices=tuple(Notice(**notice) for notice in entry.notices),
     )
     return entry_answer(answer)
 

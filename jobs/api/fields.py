@@ -6,14 +6,18 @@ import re
 from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
+from jobs.measures import half_up
 from jobs.refusals import Mistake
+from jobs.spoken import number_said
 
 _UUID = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _DECIMAL = re.compile(r"\d{1,10}(\.\d{1,4})?")
+_MIXED = re.compile(r"(\d{1,6} )?\d{1,4}/[1-9]\d{0,3}")
 _CLOCK = re.compile(r"(\d{1,2}):([0-5]\d)")
 _LARGEST_ID = 2**63 - 1
 _NOTHING = object()
@@ -106,6 +110,24 @@ class Fields:
         return self._bad(
             name, f'{_say(value)} is no quantity. Write it as a string with at most four decimals, like "12.5".'
         )
+
+    def number(self, name: str, *, needed: bool = True) -> Fraction | None:
+        """A number above 0 as people say it: "3", "10 1/2" or "12'-6 1/2\"" (in feet)."""
+        value = self._needed(name, needed)
+        if value is _NOTHING:
+            return None
+        text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+        found = number_said(text) if isinstance(text, str) else None
+        if found is not None and 0 < found.value < 10**6:
+            return found.value
+        return self._bad(name, f"{_say(value)} is no number above 0. Write it like 3, 10 1/2 or 12'-6\".")
+
+    def quantity(self, name: str, *, needed: bool = True) -> Decimal | None:
+        """As `decimal`, and also mixed numbers such as "10 1/2", rounded half up to four decimals."""
+        value = self.raw(name)
+        if isinstance(value, str) and _MIXED.fullmatch(value) and (found := number_said(value)):
+            return half_up(found.value)
+        return self.decimal(name, needed=needed)
 
     def minutes(self, name: str, *, needed: bool = True) -> int | None:
         """Hours as "7.25" or "7:15", to whole minutes."""

@@ -9,12 +9,23 @@ from jobs.api.fields import Fields
 from jobs.models.hours import HoursKind
 from jobs.models.inspections import Verdict
 from jobs.refusals import Mistake, raise_mistakes
-from jobs.requests import ALL_LEFT, EntryRequest, HoursRequest, InspectionRequest, PersonAsked, SharesAsked
+from jobs.requests import (
+    ALL_LEFT,
+    SHEETS,
+    SPOKEN_UNITS,
+    EntryRequest,
+    HoursRequest,
+    InspectionRequest,
+    PartAsked,
+    PersonAsked,
+    SharesAsked,
+)
 
 LONGEST_NOTE = 500
 # In minutes; a day on which the clock goes back.
 LONGEST_DAY = 1500
 MOST_PEOPLE = 100
+MOST_SHEETS = 200
 SPLITS = ("equal", "weight", "quantity")
 
 
@@ -27,13 +38,38 @@ def entry_request(data: Any) -> EntryRequest:
     work_unit = fields.id("work_unit", needed=replaces is None)
     worked_on = fields.day("worked_on")
     made_at = fields.moment("made_at")
-    quantity = None if fields.raw("quantity") == ALL_LEFT else fields.decimal("quantity")
+    part = _part(fields, mistakes)
+    everything = fields.raw("quantity") == ALL_LEFT
+    quantity = None if everything else fields.quantity("quantity", needed=fields.raw("part") is None)
+    if fields.raw("part") is not None and (everything or quantity is not None):
+        mistakes.append(Mistake("part", "give either a quantity or a part, one of the two."))
     shares = _shares(fields.raw("shares"), mistakes)
     note = fields.text("note", longest=LONGEST_NOTE)
     fields.only()
     raise_mistakes(mistakes)
     assert uuid is not None and worked_on is not None and made_at is not None  # noqa: S101 - mistakes were raised
-    return EntryRequest(uuid, work_unit, worked_on, quantity, shares, made_at, note, replaces)
+    return EntryRequest(uuid, work_unit, worked_on, quantity, shares, made_at, note, replaces, part)
+
+
+def _part(entry: Fields, mistakes: list[Mistake]) -> PartAsked | None:
+    """A part in sheets, feet or studs: a count, or sheets by number."""
+    data = entry.raw("part")
+    if data is None:
+        return None
+    fields = Fields(data, mistakes, "part")
+    unit = fields.one_of("unit", SPOKEN_UNITS)
+    numbers, plan = fields.raw("numbers"), fields.id("plan", needed=False)
+    count = fields.number("count", needed=numbers is None)
+    fields.only()
+    if numbers is None:
+        return PartAsked(unit, count)
+    good = isinstance(numbers, list) and 0 < len(numbers) <= MOST_SHEETS
+    if not good or any(not isinstance(one, int) or isinstance(one, bool) or not 0 < one < 10**6 for one in numbers):
+        mistakes.append(Mistake("part.numbers", f"numbers must be a list of 1 to {MOST_SHEETS} sheet numbers."))
+        return None
+    if unit != SHEETS or count is not None:
+        mistakes.append(Mistake("part.numbers", "numbers name sheets, without a count. Leave one of them out."))
+    return PartAsked(unit, None, tuple(sorted(set(numbers))), plan)
 
 
 def _shares(data: Any, mistakes: list[Mistake]) -> SharesAsked:

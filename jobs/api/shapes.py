@@ -9,6 +9,7 @@ from rest_framework import serializers
 
 from jobs.models.hours import HoursKind
 from jobs.models.inspections import Verdict
+from jobs.requests import SPOKEN_UNITS
 
 QUANTITY = r"^\d{1,10}(\.\d{1,4})?$"
 
@@ -29,6 +30,17 @@ class Shares(serializers.Serializer):
     people = PersonShare(many=True, required=False)
 
 
+class PartIn(serializers.Serializer):
+    """A part in a unit that people speak: a count of it, or sheets by their numbers in the hanging order."""
+
+    unit = serializers.ChoiceField(SPOKEN_UNITS)
+    count = serializers.CharField(required=False, help_text="3, 10 1/2 or 12'-6\"")
+    numbers = serializers.ListField(
+        child=serializers.IntegerField(min_value=1, max_value=999_999), required=False, min_length=1, max_length=200
+    )
+    plan = serializers.IntegerField(min_value=1, required=False, help_text="the plan revision that numbers the sheets")
+
+
 class EntryIn(serializers.Serializer):
     """Work finished on a work unit. With `replaces` it takes the place of an earlier entry of the same work unit."""
 
@@ -36,8 +48,11 @@ class EntryIn(serializers.Serializer):
     work_unit = serializers.IntegerField(min_value=1, required=False, help_text="left out in a correction")
     worked_on = serializers.DateField()
     quantity = serializers.RegexField(
-        r"^(all left|\d{1,10}(\.\d{1,4})?)$", help_text='in the operation\'s unit, or "all left"'
+        r"^(all left|\d{1,10}(\.\d{1,4})?|(\d{1,6} )?\d{1,4}/[1-9]\d{0,3})$",
+        required=False,
+        help_text='in the operation\'s unit, or "all left"; left out where a part is given',
     )
+    part = PartIn(required=False)
     shares = Shares()
     made_at = serializers.DateTimeField(help_text="by the phone's clock, with its offset")
     note = serializers.CharField(max_length=500, required=False)
@@ -47,6 +62,20 @@ class EntryIn(serializers.Serializer):
 class ShareOut(serializers.Serializer):
     person = serializers.IntegerField()
     quantity = serializers.RegexField(QUANTITY)
+
+
+class ReasonOut(serializers.Serializer):
+    rule = serializers.CharField()
+    source = serializers.CharField()
+    term = serializers.CharField()
+
+
+class NoticeOut(serializers.Serializer):
+    """What to look at, and what to do next. Never a refusal."""
+
+    kind = serializers.CharField()
+    sentence = serializers.CharField()
+    next = serializers.CharField()
 
 
 class EntryOut(serializers.Serializer):
@@ -60,6 +89,8 @@ class EntryOut(serializers.Serializer):
     shares = ShareOut(many=True)
     received_at = serializers.DateTimeField()
     replaces = serializers.UUIDField(allow_null=True)
+    because = ReasonOut(many=True, help_text="how a part, such as 3 sheets, became the quantity")
+    notices = NoticeOut(many=True)
 
 
 class ProblemError(serializers.Serializer):

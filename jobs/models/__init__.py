@@ -8,6 +8,7 @@ from jobs.models.inspections import Inspection, InspectionNote
 from jobs.models.people import Crew, CrewMember, Person
 from jobs.models.plans import Level, PlanRevision, Wall, WallVersion
 from jobs.models.sites import BudgetLine, Job, JobAccess
+from jobs.models.words import Word, WordNote
 from jobs.models.work import Operation, WorkUnit, WorkUnitMeasure
 
 __all__ = [
@@ -37,6 +38,8 @@ __all__ = [
     "User",
     "Wall",
     "WallVersion",
+    "Word",
+    "WordNote",
     "WorkUnit",
     "WorkUnitMeasure",
 ]

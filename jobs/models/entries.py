@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models import Value
 
 from jobs.tenancy import Record, own_key
 
+SAID = "the part as it was told"
+BECAUSE = "how what was told, such as 3 sheets, became the quantity: rules, sources, terms"
+NOTICES = "what to look at, such as a face logged before the one that goes first: kind, sentence, next"
+
 
 class Receipt(Record):
-    """One operation received from a phone or page: its UUID is used once over entries, hours, inspections alike.
+    """One operation received from a phone or page: its UUID is used once over entries, hours, inspections, words alike.
 
     `request` is the request in canonical form ("all left" stays those words); it is how a UUID sent again is told
     from one used anew.
@@ -18,6 +23,7 @@ class Receipt(Record):
         ENTRY = "entry", "entry"
         HOURS = "hours", "hours"
         INSPECTION = "inspection", "inspection"
+        WORD = "word", "word"
 
     uuid = models.UUIDField()
     kind = models.CharField(max_length=10, choices=Kind.choices)
@@ -31,13 +37,17 @@ class Receipt(Record):
         constraints = [
             models.UniqueConstraint(fields=["organisation", "uuid"], name="receipt_uuid_is_used_once"),
             models.CheckConstraint(
-                condition=models.Q(kind__in=["entry", "hours", "inspection"]), name="receipt_kind_is_known"
+                condition=models.Q(kind__in=["entry", "hours", "inspection", "word"]), name="receipt_kind_is_known"
             ),
         ]
 
 
 class Entry(Record):
-    """ "This much of this work unit was finished on this date." An entry is in force until another replaces it."""
+    """ "This much of this work unit was finished on this date." An entry is in force until another replaces it.
+
+    `said` is the part as it was told, where that was in sheets, feet or studs, with the plan revision whose counts made
+    `quantity` of it; `because` says how. `notices` are what was told to look at when it came.
+    """
 
     uuid = models.UUIDField()
     job = own_key("jobs.Job", related_name="entries")
@@ -46,6 +56,9 @@ class Entry(Record):
     quantity = models.DecimalField(max_digits=14, decimal_places=4)
     logged_by = own_key("jobs.Membership")
     received_at = models.DateTimeField()
+    said = models.JSONField(null=True, blank=True, help_text=SAID)
+    because = models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=BECAUSE)
+    notices = models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=NOTICES)
     replaces = own_key("jobs.Entry", null=True, blank=True, related_name="replaced_by")
 
     class Meta(Record.Meta):

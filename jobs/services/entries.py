@@ -16,7 +16,9 @@ from django.db import transaction
 from jobs.actors import Actor
 from jobs.refusals import Mistake, NotAllowed, Refusal, database_refusals
 from jobs.requests import EntryRequest
+from jobs.selectors.spoken_parts import spoken_of_units
 from jobs.services.entry_decisions import Decided, decide
+from jobs.services.entry_notices import entries_notice
 from jobs.services.entry_state import (
     EntryAnswer,
     State,
@@ -24,6 +26,7 @@ from jobs.services.entry_state import (
     entry_answers,
     first_entries,
     people_in_reach,
+    sheets_logged,
     unit_words,
     units_lock,
     units_of_entries,
@@ -73,6 +76,9 @@ def entry_batch_log(*, actor: Actor, requests: Sequence[EntryRequest], now: date
             ids={one.shares.crew for one in requests if one.shares.crew is not None}, actor=actor
         )
         state.people = people_in_reach(ids={who.person for one in requests for who in one.shares.people}, actor=actor)
+        if any(one.part for one in requests):
+            state.spoken = spoken_of_units(state.units)
+            state.sheets = sheets_logged(state.units)
         for wave in waves(requests):
             outcomes |= _wave(state, wave)
     return [outcomes[place] for place in range(len(requests))]
@@ -88,7 +94,8 @@ def _wave(state: State, wave: Mapping[int, EntryRequest]) -> dict[int, Outcome]:
             decided[place] = decide(request, state)
         except Refusal as refusal:
             outcomes[place] = refusal
-    answers = entries_write(actor=state.actor, decided=list(decided.values()), now=state.now)
+    fit = list(decided.values())
+    answers = entries_write(actor=state.actor, decided=fit, notices=entries_notice(fit, state), now=state.now)
     outcomes |= {place: answers[one.request.uuid] for place, one in decided.items() if one.request.uuid in answers}
     # Taken by another transaction between our look and our writing: by now it has ended, and its receipt can be seen.
     outcomes |= _repeated(state, {place: one.request for place, one in decided.items() if place not in outcomes})

@@ -6,12 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from jobs.refusals import AlreadyReplaced, Mistake, OverClaim, invalid, not_found, raise_mistakes
-from jobs.requests import EntryRequest, SharesAsked, plain
+from jobs.requests import EntryRequest, PartAsked, SharesAsked, plain
 from jobs.services.entry_state import FirstEntry, State, UnitState, Worker
 from jobs.shares import STEP, share_out
+from jobs.spoken import CRUMB, NotSpoken, Reason, Spoken, crumb_reason, part_quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +25,8 @@ class Decided:
     quantity: Decimal
     shares: dict[int, Decimal]
     replaces: FirstEntry | None
+    said: dict[str, Any] | None = None
+    because: tuple[Reason, ...] = ()
 
 
 def decide(request: EntryRequest, state: State) -> Decided:
@@ -30,14 +34,15 @@ def decide(request: EntryRequest, state: State) -> Decided:
     first = _first(request, state)
     unit = _unit(request, first, state)
     _check_day(request.worked_on, unit.zone, state.now)
-    quantity = _quantity(request, unit, first, state)
+    asked, because = _asked(request, unit, first, state)
+    quantity = _quantity(request, asked, unit, first, state)
     workers = _workers(request.shares, state)
     _check_employed(request.worked_on, workers, request.shares)
     shares = _shares(request.shares, quantity, workers)
     unit.done += quantity - (first.quantity if first else Decimal(0))
     if first is not None:
         state.firsts[first.uuid] = replace(first, replaced=True)
-    return Decided(request, unit, quantity, shares, first)
+    return Decided(request, unit, quantity, shares, first, _said(request, unit, first, state), because)
 
 
 def _first(request: EntryRequest, state: State) -> FirstEntry | None:
@@ -74,17 +79,67 @@ def _check_day(worked_on: date, zone: str, now: datetime) -> None:
         raise invalid("worked_on", f"{worked_on} is after today at the job, {today}. Log work once it is done.")
 
 
-def _quantity(request: EntryRequest, unit: UnitState, first: FirstEntry | None, state: State) -> Decimal:
-    """The quantity asked for, or all that is left. One that does not raise what is done always passes."""
-    if request.quantity is not None and (request.quantity < 0 or request.quantity % STEP):
-        raise invalid("quantity", f"{request.quantity} is below 0 or finer than {STEP}. Round it to four decimals.")
+def _left(unit: UnitState, first: FirstEntry | None) -> Decimal:
+    return max(unit.measured - unit.done + (first.quantity if first else 0), Decimal(0))
+
+
+def _asked(
+    request: EntryRequest, unit: UnitState, first: FirstEntry | None, state: State
+) -> tuple[Decimal, tuple[Reason, ...]]:
+    """The quantity asked for in the operation's unit, and how it came of what was told."""
+    left = _left(unit, first)
+    if request.part is None:
+        return (left if request.quantity is None else request.quantity), ()
+    spoken = state.spoken[unit.id]
+    try:
+        quantity, reason = part_quantity(request.part, spoken)
+    except NotSpoken as wrong:
+        raise invalid("part", str(wrong)) from wrong
+    _refuse_sheets_logged(request.part, spoken, unit, first, state)
+    if quantity != left and quantity > 0 and abs(left - quantity) <= CRUMB and left > 0:
+        return left, (reason, crumb_reason(quantity, left, spoken.unit))
+    return quantity, (reason,)
+
+
+def _refuse_sheets_logged(
+    part: PartAsked, spoken: Spoken, unit: UnitState, first: FirstEntry | None, state: State
+) -> None:
+    logged = state.sheets.get(unit.id, {})
+    for step in part.steps:
+        by = logged.get((spoken.plan, step))
+        if by is not None and (first is None or by != first.uuid):
+            raise OverClaim(
+                Mistake("part", f"sheet {step} was logged by entry {by} already. Leave it out, or correct that entry.")
+            )
+
+
+def _said(request: EntryRequest, unit: UnitState, first: FirstEntry | None, state: State) -> dict[str, Any] | None:
+    """The part as it was told, to be kept; its sheets are known as logged from now on."""
+    logged = state.sheets.setdefault(unit.id, {})
+    if first is not None:
+        for named in [named for named, by in logged.items() if by == first.uuid]:
+            del logged[named]
+    if request.part is None:
+        return None
+    said = request.part.canonical()
+    if request.part.steps:
+        said["plan"] = state.spoken[unit.id].plan
+        logged.update({(said["plan"], step): request.uuid for step in request.part.steps})
+    return said
+
+
+def _quantity(
+    request: EntryRequest, asked: Decimal, unit: UnitState, first: FirstEntry | None, state: State
+) -> Decimal:
+    """What was asked for, if it may be. A quantity that does not raise what is done always passes."""
+    if asked < 0 or asked % STEP:
+        raise invalid("quantity", f"{asked} is below 0 or finer than {STEP}. Round it to four decimals.")
     stood = first.quantity if first else Decimal(0)
-    left = max(unit.measured - unit.done + stood, Decimal(0))
-    asked = left if request.quantity is None else request.quantity
+    left = _left(unit, first)
     if asked > stood and (asked > left or left == 0):
         raise OverClaim(_over(unit, asked, left, state))
     if asked == 0 and first is None:
-        if request.quantity is None:
+        if request.asks_all:
             raise OverClaim(_over(unit, asked, left, state))
         raise invalid("quantity", "0 finishes nothing. Give what was finished; only a correction may be 0.")
     return asked

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -16,6 +17,8 @@ from uuid import UUID
 from django.db import connection
 
 from jobs.actors import Actor
+from jobs.notices import Notice
+from jobs.spoken import Reason, Spoken
 from jobs.tenancy import organisation_in_scope
 
 
@@ -28,6 +31,8 @@ class UnitState:
     zone: str
     measured: Decimal
     done: Decimal
+    operation: int
+    operation_name: str
 
     @property
     def left(self) -> Decimal:
@@ -68,6 +73,8 @@ class EntryAnswer:
     shares: tuple[tuple[int, Decimal], ...]
     received_at: datetime
     replaces: UUID | None
+    because: tuple[Reason, ...] = ()
+    notices: tuple[Notice, ...] = ()
 
 
 @dataclass(slots=True)
@@ -81,6 +88,9 @@ class State:
     firsts: dict[UUID, FirstEntry] = field(default_factory=dict)
     crews: dict[int, list[Worker]] = field(default_factory=dict)
     people: dict[int, Worker] = field(default_factory=dict)
+    spoken: dict[int, Spoken] = field(default_factory=dict)
+    # Sheets named by entries in force, by work unit: the plan revision and number of each, and the entry.
+    sheets: dict[int, dict[tuple[int, int], UUID]] = field(default_factory=dict)
 
 
 def _rows(sql: str, values: Sequence[Any]) -> list[Any]:
@@ -96,9 +106,10 @@ def units_lock(*, ids: Iterable[int], actor: Actor) -> dict[int, UnitState]:
         return {}
     rows = _rows(
         """
-        SELECT w.id, w.job_id, j.time_zone, w.measured, w.done
+        SELECT w.id, w.job_id, j.time_zone, w.measured, w.done, o.id, o.name
           FROM jobs_workunit w
           JOIN jobs_job j ON j.organisation_id = w.organisation_id AND j.id = w.job_id
+          JOIN jobs_operation o ON o.organisation_id = w.organisation_id AND o.id = w.operation_id
          WHERE w.organisation_id = %s AND w.id = ANY(%s)
            AND (%s OR EXISTS (SELECT 1 FROM jobs_jobaccess a
                                WHERE a.organisation_id = w.organisation_id AND a.job_id = w.job_id
@@ -157,6 +168,23 @@ def first_entries(uuids: Iterable[UUID]) -> dict[UUID, FirstEntry]:
     return {row[1]: FirstEntry(*row) for row in rows}
 
 
+def sheets_logged(units: Iterable[int]) -> dict[int, dict[tuple[int, int], UUID]]:
+    """Sheets that entries in force name, by work unit: (plan revision, number) -> the entry. Read behind the locks."""
+    found: dict[int, dict[tuple[int, int], UUID]] = {}
+    for unit, uuid, plan, steps in _rows(
+        """
+        SELECT e.work_unit_id, e.uuid, (e.said ->> 'plan')::int, (e.said -> 'steps')::text
+          FROM jobs_entry e
+         WHERE e.organisation_id = %s AND e.work_unit_id = ANY(%s) AND e.said -> 'steps' IS NOT NULL AND e.quantity > 0
+           AND NOT EXISTS (SELECT 1 FROM jobs_entry n
+                            WHERE n.organisation_id = e.organisation_id AND n.replaces_id = e.id)
+        """,
+        [organisation_in_scope(), sorted(set(units))],
+    ):
+        found.setdefault(unit, {}).update({(plan, step): uuid for step in json.loads(steps)})
+    return found
+
+
 def crews_in_reach(*, ids: Iterable[int], actor: Actor) -> dict[int, list[Worker]]:
     """Active members of crews; a foreman reaches the crews he leads."""
     wanted = sorted(set(ids))
@@ -206,7 +234,8 @@ def entry_answers(uuids: Iterable[UUID]) -> dict[UUID, EntryAnswer]:
     rows = _rows(
         """
         SELECT e.id, e.uuid, e.work_unit_id, e.worked_on, e.quantity, e.received_at, first.uuid,
-               array_agg(s.person_id ORDER BY s.person_id), array_agg(s.quantity ORDER BY s.person_id)
+               array_agg(s.person_id ORDER BY s.person_id), array_agg(s.quantity ORDER BY s.person_id),
+               e.because::text, e.notices::text
           FROM jobs_entry e
           JOIN jobs_entryshare s ON s.organisation_id = e.organisation_id AND s.entry_id = e.id
           LEFT JOIN jobs_entry first ON first.organisation_id = e.organisation_id AND first.id = e.replaces_id
@@ -217,7 +246,16 @@ def entry_answers(uuids: Iterable[UUID]) -> dict[UUID, EntryAnswer]:
     )
     return {
         uuid: EntryAnswer(
-            id, uuid, unit, worked_on, quantity, tuple(zip(people, parts, strict=True)), received_at, replaces
+            id,
+            uuid,
+            unit,
+            worked_on,
+            quantity,
+            tuple(zip(people, parts, strict=True)),
+            received_at,
+            replaces,
+            tuple(Reason(**reason) for reason in json.loads(because)),
+            tuple(Notice(**notice) for notice in json.loads(notices)),
         )
-        for id, uuid, unit, worked_on, quantity, received_at, replaces, people, parts in rows
+        for id, uuid, unit, worked_on, quantity, received_at, replaces, people, parts, because, notices in rows
     }

@@ -6,7 +6,7 @@ is written only where its receipt was, so a UUID that another transaction took a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -16,6 +16,7 @@ from django.db import connection
 from jobs import audit
 from jobs.actors import Actor
 from jobs.audit import canonical
+from jobs.notices import Notice
 from jobs.requests import plain
 from jobs.services.entry_decisions import Decided
 from jobs.services.entry_state import EntryAnswer
@@ -32,11 +33,13 @@ WITH received AS (
     RETURNING uuid
 ), logged AS (
     INSERT INTO jobs_entry (organisation_id, uuid, job_id, work_unit_id, worked_on, quantity, logged_by_id, received_at,
-                            replaces_id)
-    SELECT %(organisation)s, e.uuid, e.job, e.work_unit, e.worked_on, e.quantity, %(member)s, %(now)s, e.replaces
+                            replaces_id, said, because, notices)
+    SELECT %(organisation)s, e.uuid, e.job, e.work_unit, e.worked_on, e.quantity, %(member)s, %(now)s, e.replaces,
+           e.said::jsonb, e.because::jsonb, e.notices::jsonb
       FROM unnest(%(uuids)s::uuid[], %(jobs)s::bigint[], %(units)s::bigint[], %(days)s::date[],
-                  %(quantities)s::numeric[], %(replaces)s::bigint[])
-           WITH ORDINALITY AS e (uuid, job, work_unit, worked_on, quantity, replaces, nth)
+                  %(quantities)s::numeric[], %(replaces)s::bigint[], %(said)s::text[], %(because)s::text[],
+                  %(notices)s::text[])
+           WITH ORDINALITY AS e (uuid, job, work_unit, worked_on, quantity, replaces, said, because, notices, nth)
       JOIN received USING (uuid)
      ORDER BY e.nth
     RETURNING uuid, id
@@ -64,17 +67,28 @@ SELECT uuid, id FROM logged
 """
 
 
-def entries_write(*, actor: Actor, decided: Sequence[Decided], now: datetime) -> dict[UUID, EntryAnswer]:
-    """Write entries; the answers of those that are ours. One that is missing was received elsewhere a moment ago."""
+def entries_write(
+    *, actor: Actor, decided: Sequence[Decided], notices: Mapping[UUID, tuple[Notice, ...]], now: datetime
+) -> dict[UUID, EntryAnswer]:
+    """Write entries with their notices; the answers of those that are ours.
+
+    One that is missing was received elsewhere a moment ago.
+    """
     if not decided:
         return {}
     with connection.cursor() as cursor:
-        cursor.execute(_STATEMENT, _values(actor, decided, now))
+        cursor.execute(_STATEMENT, _values(actor, decided, notices, now))
         ids: dict[UUID, int] = dict(cursor.fetchall())
-    return {one.request.uuid: _answer(ids[one.request.uuid], one, now) for one in decided if one.request.uuid in ids}
+    return {
+        one.request.uuid: _answer(ids[one.request.uuid], one, notices[one.request.uuid], now)
+        for one in decided
+        if one.request.uuid in ids
+    }
 
 
-def _values(actor: Actor, decided: Sequence[Decided], now: datetime) -> dict[str, Any]:
+def _values(
+    actor: Actor, decided: Sequence[Decided], notices: Mapping[UUID, tuple[Notice, ...]], now: datetime
+) -> dict[str, Any]:
     changes = [_change(one) for one in decided]
     shares = [(one.request.uuid, person, part) for one in decided for person, part in one.shares.items()]
     return {
@@ -90,6 +104,9 @@ def _values(actor: Actor, decided: Sequence[Decided], now: datetime) -> dict[str
         "days": [one.request.worked_on for one in decided],
         "quantities": [one.quantity for one in decided],
         "replaces": [one.replaces.id if one.replaces else None for one in decided],
+        "said": [None if one.said is None else canonical(one.said) for one in decided],
+        "because": [canonical([reason.json() for reason in one.because]) for one in decided],
+        "notices": [canonical([notice.json() for notice in notices[one.request.uuid]]) for one in decided],
         "notes": [one.request.note for one in decided],
         "share_uuids": [uuid for uuid, _, _ in shares],
         "share_people": [person for _, person, _ in shares],
@@ -116,7 +133,7 @@ def _change(one: Decided) -> audit.Change:
     )
 
 
-def _answer(entry_id: int, one: Decided, now: datetime) -> EntryAnswer:
+def _answer(entry_id: int, one: Decided, notices: tuple[Notice, ...], now: datetime) -> EntryAnswer:
     return EntryAnswer(
         id=entry_id,
         uuid=one.request.uuid,
@@ -126,4 +143,6 @@ def _answer(entry_id: int, one: Decided, now: datetime) -> EntryAnswer:
         shares=tuple(one.shares.items()),
         received_at=now,
         replaces=one.replaces.uuid if one.replaces else None,
+        because=one.because,
+        notices=notices,
     )
