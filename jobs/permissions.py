@@ -24,6 +24,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "api-entry-batch": {"POST": FIELD},
     "api-hours": {"GET": EVERYONE, "POST": FIELD},
     "api-inspections": {"POST": FIELD},
+    "api-words": {"GET": EVERYONE, "POST": EVERYONE},
     "api-sync": {"POST": FIELD},
     "api-changes": {"GET": FIELD},
     "api-jobs": {"GET": FIELD},
@@ -58,6 +59,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "hours": {"GET": FIELD, "POST": FIELD},
     "correct-hours": {"GET": FIELD, "POST": FIELD},
     "day": {"GET": FIELD},
+    "my-work": {"GET": EVERYONE, "POST": EVERYONE},
+    "disputes": {"GET": DESK, "POST": DESK},
     # The pages of pay: payroll/pages
     "weeks": {"GET": DESK, "POST": DESK},
     "week": {"GET": DESK},

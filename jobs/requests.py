@@ -160,6 +160,29 @@ class InspectionRequest:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class WordRequest:
+    """What is said of an entry or hours, `about` being their UUID, by or for one person.
+
+    `says`: confirmed or disputed, by the person himself; settled, by the office.
+    """
+
+    uuid: UUID
+    about: UUID
+    person: int
+    says: str
+    reason: str
+    made_at: datetime
+
+    def canonical(self) -> dict[str, Any]:
+        return {
+            "about": str(self.about),
+            "person": self.person,
+            "says": self.says,
+            "reason": note_digest(self.uuid, self.reason),
+        }
+
+
 def _utc(moment: datetime | None) -> str | None:
     return None if moment is None else moment.astimezone(UTC).isoformat(timespec="minutes")
 

@@ -6,12 +6,13 @@ from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
 
-from jobs.models import Crew, Entry, Hours, Job, Person, Wall, WorkUnit
+from jobs.models import Crew, Entry, Hours, Job, Person, Wall, Word, WorkUnit
 from jobs.notices import Notice
 from jobs.requests import plain
 from jobs.services.entry_state import EntryAnswer
 from jobs.services.hours_state import HoursAnswer
 from jobs.services.inspections import InspectionAnswer
+from jobs.services.words import WordAnswer
 from jobs.spoken import Reason
 
 
@@ -99,6 +100,23 @@ def inspection_answer(inspection: InspectionAnswer) -> dict[str, Any]:
         "inspected_on": inspection.inspected_on.isoformat(),
         "received_at": moment(inspection.received_at),
     }
+
+
+def word_answer(word: WordAnswer) -> dict[str, Any]:
+    return {
+        "id": word.id,
+        "uuid": str(word.uuid),
+        "about": str(word.about),
+        "person": word.person,
+        "says": word.says,
+        "reason": word.reason,
+        "received_at": moment(word.received_at),
+    }
+
+
+def word_row(word: Word) -> dict[str, Any]:
+    reason = next((note.text for note in word.notes.all()), "")
+    return word_answer(WordAnswer(word.pk, word.uuid, word.about, word.person_id, word.says, reason, word.received_at))
 
 
 def job_row(job: Job) -> dict[str, Any]:

@@ -14,10 +14,11 @@ from jobs.api.problems import problem_of
 from jobs.api.responses import read_responses, write_responses
 from jobs.refusals import Refusal
 from jobs.requests import EntryRequest
-from jobs.selectors.reach import entries_of, hours_of
+from jobs.selectors.reach import entries_of, hours_of, words_of
 from jobs.services.entries import entry_batch_log, entry_log
 from jobs.services.hours import hours_log
 from jobs.services.inspections import inspection_record
+from jobs.services.words import word_say
 
 MOST_ENTRIES = 500
 
@@ -80,6 +81,21 @@ class Inspections(FieldView):
     def post(self, request: Request) -> Response:
         inspection = inspection_record(actor=self.actor, request=parse.inspection_request(request.data), now=self.now)
         return Response(answers.inspection_answer(inspection), status=201)
+
+
+class Words(FieldView):
+    """Words of people on entries and hours about them, newest first; and the place to say one."""
+
+    @extend_schema(operation_id="words_list", responses=read_responses(shapes.WordOut(many=True)))
+    def get(self, request: Request) -> Response:
+        page = self.paginate_queryset(words_of(self.actor).prefetch_related("notes"))
+        return self.get_paginated_response([answers.word_row(word) for word in page])
+
+    @extend_schema(operation_id="word_say", request=shapes.WordIn, responses=write_responses(shapes.WordOut))
+    def post(self, request: Request) -> Response:
+        """Confirm or dispute what was logged about oneself; the office settles a dispute. Sent again it counts once."""
+        word = word_say(actor=self.actor, request=parse.word_request(request.data), now=self.now)
+        return Response(answers.word_answer(word), status=201)
 
 
 def _read(item: Any) -> EntryRequest | Refusal:

@@ -8,6 +8,7 @@ from typing import Any
 from jobs.api.fields import Fields
 from jobs.models.hours import HoursKind
 from jobs.models.inspections import Verdict
+from jobs.models.words import Says
 from jobs.refusals import Mistake, raise_mistakes
 from jobs.requests import (
     ALL_LEFT,
@@ -19,6 +20,7 @@ from jobs.requests import (
     PartAsked,
     PersonAsked,
     SharesAsked,
+    WordRequest,
 )
 
 LONGEST_NOTE = 500
@@ -161,6 +163,20 @@ def inspection_request(data: Any) -> InspectionRequest:
     raise_mistakes(mistakes)
     assert uuid and work_unit and inspected_on and made_at  # noqa: S101 - mistakes were raised
     return InspectionRequest(uuid, work_unit, verdict, reason, inspected_on, made_at)
+
+
+def word_request(data: Any) -> WordRequest:
+    """Read a word on an entry or hours. Raises Invalid."""
+    mistakes: list[Mistake] = []
+    fields = Fields(data, mistakes)
+    uuid, about, person = fields.uuid("uuid"), fields.uuid("about"), fields.id("person")
+    says = fields.one_of("says", tuple(Says.values))
+    reason = fields.text("reason", longest=LONGEST_NOTE)
+    made_at = fields.moment("made_at")
+    fields.only()
+    raise_mistakes(mistakes)
+    assert uuid and about and person and made_at  # noqa: S101 - mistakes were raised
+    return WordRequest(uuid, about, person, says, reason, made_at)
 
 
 def batch(data: Any, most: int) -> list[Any]:

@@ -9,6 +9,7 @@ from rest_framework import serializers
 
 from jobs.models.hours import HoursKind
 from jobs.models.inspections import Verdict
+from jobs.models.words import Says
 from jobs.requests import SPOKEN_UNITS
 
 QUANTITY = r"^\d{1,10}(\.\d{1,4})?$"
@@ -174,6 +175,27 @@ class InspectionOut(serializers.Serializer):
     verdict = serializers.ChoiceField(Verdict.values)
     reason = serializers.CharField(allow_blank=True)
     inspected_on = serializers.DateField()
+    received_at = serializers.DateTimeField()
+
+
+class WordIn(serializers.Serializer):
+    """A word on an entry or hours, named by their UUID; disputed and settled ask for a reason."""
+
+    uuid = serializers.UUIDField()
+    about = serializers.UUIDField()
+    person = serializers.IntegerField(min_value=1, help_text="whom it is about: oneself, or whose dispute is settled")
+    says = serializers.ChoiceField(Says.values)
+    reason = serializers.CharField(max_length=500, required=False)
+    made_at = serializers.DateTimeField()
+
+
+class WordOut(serializers.Serializer):
+    id = serializers.IntegerField()
+    uuid = serializers.UUIDField()
+    about = serializers.UUIDField()
+    person = serializers.IntegerField()
+    says = serializers.ChoiceField(Says.values)
+    reason = serializers.CharField(allow_blank=True)
     received_at = serializers.DateTimeField()
 
 

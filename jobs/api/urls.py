@@ -12,6 +12,7 @@ urlpatterns = [
     path("entries/batch/", field_views.EntryBatch.as_view(), name="api-entry-batch"),
     path("hours/", field_views.HoursOfPeople.as_view(), name="api-hours"),
     path("inspections/", field_views.Inspections.as_view(), name="api-inspections"),
+    path("words/", field_views.Words.as_view(), name="api-words"),
     path("sync/", sync_views.Sync.as_view(), name="api-sync"),
     path("changes/", sync_views.Changes.as_view(), name="api-changes"),
     path("jobs/", read_views.Jobs.as_view(), name="api-jobs"),

@@ -6,7 +6,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs.pages import day, entry, home, hours, job, log, look, signing, wall
+from jobs.pages import day, entry, home, hours, job, log, look, signing, wall, words
 
 
 class DayConverter:
@@ -52,4 +52,6 @@ urlpatterns = [
     path("jobs/<int:job>/hours/", hours.hours, name="hours"),
     path("hours/<uuid:uuid>/correct/", hours.correct_hours, name="correct-hours"),
     path("jobs/<int:job>/days/<day:day>/", day.day, name="day"),
+    path("my-work/", words.my_work, name="my-work"),
+    path("disputes/", words.disputes, name="disputes"),
 ]

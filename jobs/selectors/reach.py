@@ -6,7 +6,7 @@ from __future__ import annotations
 from django.db.models import Exists, OuterRef, Q
 
 from jobs.actors import Actor
-from jobs.models import Crew, CrewMember, Entry, EntryShare, Hours, Job, JobAccess, Person, Wall, WorkUnit
+from jobs.models import Crew, CrewMember, Entry, EntryShare, Hours, Job, JobAccess, Person, Wall, Word, WorkUnit
 from jobs.tenancy import RecordQuerySet
 
 
@@ -53,3 +53,8 @@ def hours_of(actor: Actor) -> RecordQuerySet[Hours]:
     if actor.role == "foreman":
         return Hours.objects.filter(_access(actor, "job"))
     return Hours.objects.filter(person=actor.person)
+
+
+def words_of(actor: Actor) -> RecordQuerySet[Word]:
+    """All for the office; everybody else those by or about himself."""
+    return Word.objects.all() if actor.sees_every_job else Word.objects.filter(person=actor.person)

@@ -11,7 +11,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from jobs.actors import Actor
-from jobs.models import EntryNote, Membership, Organisation, Person
+from jobs.models import EntryNote, Membership, Organisation, Person, WordNote
 from jobs.refusals import Conflict, Mistake, not_found
 from jobs.services.office import office_work, write_down
 
@@ -36,6 +36,7 @@ def person_forget(*, actor: Actor, person: int, now: datetime) -> Person:
         found.salt = uuid4()
         found.save(update_fields=["name", "number", "language", "salt"])
         EntryNote.objects.filter(entry__shares__person=found).exclude(text="").update(text="")
+        WordNote.objects.filter(word__person=found).exclude(text="").update(text="")
         Membership.objects.filter(person=found).update(active=False)
         write_down(actor, now, "person_forget", "person", found.pk, {"forgotten": True})
         return found

@@ -15,10 +15,10 @@ from jobs.actors import Actor
 from jobs.audit import canonical
 from jobs.bulk import rows_insert
 from jobs.refusals import Mistake, UuidReused
-from jobs.requests import EntryRequest, HoursRequest, InspectionRequest
+from jobs.requests import EntryRequest, HoursRequest, InspectionRequest, WordRequest
 from jobs.tenancy import organisation_in_scope
 
-Received = EntryRequest | HoursRequest | InspectionRequest
+Received = EntryRequest | HoursRequest | InspectionRequest | WordRequest
 R = TypeVar("R", EntryRequest, HoursRequest, InspectionRequest)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
+from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
 from django import template
@@ -43,6 +44,12 @@ def at_place(moment: datetime, time_zone: str) -> str:
 @register.filter
 def key(mapping: dict[str, Any], name: str) -> Any:
     return mapping.get(name)
+
+
+@register.filter
+def word_number(page: UUID, about: UUID) -> UUID:
+    """The UUID of one form of a page that has many: its own for each, the same however often it is sent."""
+    return uuid5(page, str(about))
 
 
 @register.inclusion_tag("jobs/parts/bar.html")

@@ -11,6 +11,7 @@ from django.db.models import Count, Sum
 
 from jobs.models import Person
 from jobs.refusals import not_found
+from jobs.selectors.words import disputes_by_person
 from payroll.models import PayWeek
 from payroll.selectors.gathered import DAYS, gather
 from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
@@ -105,8 +106,14 @@ def week_preview(*, pay_week: int) -> WeekPreview:
     if week is None:
         raise not_found("pay_week", "pay week", pay_week)
     gathered = gather(PREFIX, week.first_day)
+    disputes = disputes_by_person(week.first_day, week.first_day + timedelta(days=DAYS - 1))
     people = [
-        _person(drafted(one, week.first_day, gathered.names), one.name, one.number, warnings_of(one))
+        _person(
+            drafted(one, week.first_day, gathered.names),
+            one.name,
+            one.number,
+            warnings_of(one, disputes.get(one.person, ())),
+        )
         for batch in gathered.person_weeks()
         for one in batch
     ]

@@ -5,11 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Any
+from urllib.parse import quote
 
 import pytest
 import schemathesis
 from drf_spectacular.generators import SchemaGenerator
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, assume, settings
 from pytest_django import DjangoDbBlocker
 from schemathesis.checks import load_all_checks, not_a_server_error
 from schemathesis.config import SchemathesisConfig
@@ -27,6 +28,7 @@ load_all_checks()
 DESCRIBED = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
 # So many calls an operation and role: most of a minute in all.
 CALLS = 15
+LONGEST_LINE = 4094
 schema = schemathesis.openapi.from_dict(
     SchemaGenerator().get_schema(request=None, public=True),
     config=SchemathesisConfig.from_dict({"phases": {"coverage": {"enabled": False}}}),
@@ -65,6 +67,8 @@ def aimed(case: Any, world: World) -> None:
 @pytest.mark.parametrize("role", ["foreman", "worker", "owner", None])
 def test_it_is_answered_as_described(case: Any, role: str | None, world: World, live_site: str):
     aimed(case, world)
+    # The server itself cuts off a longer request line, before any of the site is asked.
+    assume(len(quote(str(case.query or {}))) < LONGEST_LINE // 4)
     headers = {"Authorization": f"Token {world.tokens[role]}"} if role else {}
     answer = case.call(base_url=live_site, headers=headers)
     case.validate_response(answer, checks=DESCRIBED)

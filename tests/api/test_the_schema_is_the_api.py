@@ -11,7 +11,7 @@ from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.validation import validate_schema
 from jsonschema import Draft202012Validator
 
-from jobs.api.parse import batch, entry_request, hours_request, inspection_request
+from jobs.api.parse import batch, entry_request, hours_request, inspection_request, word_request
 from jobs.refusals import Invalid
 from tests.api.client import Phone
 from tests.jobs.world import DAY, NOW, World, entry_json
@@ -54,7 +54,12 @@ def test_it_has_every_address_that_answers_with_records(schema: dict[str, Any]):
 
 @pytest.mark.parametrize(
     ("name", "read"),
-    [("EntryInRequest", entry_request), ("HoursInRequest", hours_request), ("InspectionInRequest", inspection_request)],
+    [
+        ("EntryInRequest", entry_request),
+        ("HoursInRequest", hours_request),
+        ("InspectionInRequest", inspection_request),
+        ("WordInRequest", word_request),
+    ],
 )
 def test_the_keys_read_are_the_keys_described(schema: dict[str, Any], name: str, read: Any):
     described = schema["components"]["schemas"][name]

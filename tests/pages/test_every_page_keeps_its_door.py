@@ -92,7 +92,7 @@ def test_another_organisation_sees_nothing(
 ) -> None:
     clock(AFTER)
     client = signed_in(other.actors[role])
-    shared = WITHOUT_DOOR | {"home", "weeks", "statements", "prices"}
+    shared = WITHOUT_DOOR | {"home", "weeks", "statements", "prices", "my-work", "disputes"}
     for name, address in addresses(world, paid).items():
         if name not in shared:
             assert client.get(address).status_code == (404 if allowed(name, "GET", role) else 403), name
@@ -100,7 +100,7 @@ def test_another_organisation_sees_nothing(
 
 def test_nothing_of_another_organisation_stands_on_shared_pages(world: World, other: World, paid: PaidWeek) -> None:
     client = signed_in(other.actors["owner"])
-    for name in ("home", "weeks", "statements", "prices"):
+    for name in ("home", "weeks", "statements", "prices", "my-work", "disputes"):
         text = client.get(reverse(name)).content.decode()
         assert "Alder" not in text
     assert reverse("job", args=[world.job]) not in client.get(reverse("home")).content.decode()

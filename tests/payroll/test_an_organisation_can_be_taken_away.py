@@ -162,7 +162,7 @@ def test_export_restore_export_is_the_same_but_for_ids_and_the_record_of_the_res
 
 def test_it_holds_one_of_everything(exported: tuple[World, bytes]):
     found = files(exported[1])
-    bare = {"jobaccess", "entrynote"}
+    bare = {"jobaccess", "entrynote", "word", "wordnote"}
     counts = {name: len(rows(found[table.file])) for name, table in tables().items()}
     assert {name for name, count in counts.items() if not count} <= {f"jobs.{name}" for name in bare}
     manifest = json.loads(found["manifest.json"])
