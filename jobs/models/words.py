@@ -6,11 +6,13 @@ from django.db import models
 
 from jobs.tenancy import Record, own_key
 
+CONFIRMED, DISPUTED, SETTLED = "confirmed", "disputed", "settled"
+
 
 class Says(models.TextChoices):
-    CONFIRMED = "confirmed", "confirmed"
-    DISPUTED = "disputed", "disputed"
-    SETTLED = "settled", "settled"
+    CONFIRMED = CONFIRMED, CONFIRMED
+    DISPUTED = DISPUTED, DISPUTED
+    SETTLED = SETTLED, SETTLED
 
 
 class Word(Record):

@@ -10,7 +10,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.models.words import Says
+from jobs.models.words import SETTLED
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.refusals import Refusal, invalid
 from jobs.requests import WordRequest
@@ -41,7 +41,7 @@ def disputes(request: HttpRequest, guest: Guest) -> HttpResponse:
     """All that is disputed and not settled, to be settled with a word or corrected."""
     refused = ""
     if request.method == "POST":
-        refused = _say(request, guest, request.POST.get("person", ""), Says.SETTLED)
+        refused = _say(request, guest, request.POST.get("person", ""), SETTLED)
         if not refused:
             return redirect(reverse("disputes") + "?recorded")
     with reading(guest.actor):

@@ -16,7 +16,7 @@ from django.db.models import Exists, OuterRef, Subquery
 from jobs.actors import Actor
 from jobs.models import Entry, EntryShare, Hours, Word, WordNote
 from jobs.models.hours import HoursKind
-from jobs.models.words import Says
+from jobs.models.words import DISPUTED
 from jobs.requests import plain
 from jobs.selectors.entry_sheet import EntryRow, entry_rows
 from jobs.selectors.unit_states import part_words
@@ -107,7 +107,7 @@ def disputes_open(first: date | None = None, last: date | None = None) -> list[D
     later = Word.objects.filter(about=OuterRef("about"), person=OuterRef("person"), pk__gt=OuterRef("pk"))
     note = WordNote.objects.filter(word=OuterRef("pk")).values("text")[:1]
     words = list(
-        Word.objects.filter(~Exists(later), says=Says.DISPUTED)
+        Word.objects.filter(~Exists(later), says=DISPUTED)
         .annotate(reason=Subquery(note))
         .select_related("person")
         .order_by("pk")

@@ -11,7 +11,7 @@ from django.db import transaction
 from jobs import audit
 from jobs.actors import Actor
 from jobs.models import Word, WordNote
-from jobs.models.words import Says
+from jobs.models.words import CONFIRMED, DISPUTED, SETTLED, Says
 from jobs.refusals import Conflict, Mistake, NotAllowed, UuidReused, database_refusals, invalid, not_found
 from jobs.requests import WordRequest, note_digest
 from jobs.selectors.words import is_about, last_word
@@ -67,19 +67,19 @@ def word_say(*, actor: Actor, request: WordRequest, now: datetime) -> WordAnswer
 def _check(actor: Actor, request: WordRequest) -> None:
     if request.says not in Says.values:
         raise invalid("says", f"{request.says!r} is not said here. Use one of: {', '.join(Says.values)}.")
-    if request.says == Says.SETTLED:
+    if request.says == SETTLED:
         if actor.role not in OFFICE or actor.membership is None:
             raise NotAllowed(Mistake("says", f"the role {actor.role} does not settle disputes. Ask the office."))
     elif actor.membership is None or actor.person is None or actor.person != request.person:
         raise NotAllowed(Mistake("person", "everybody speaks of his own entries and hours. Let the person say it."))
-    if request.says != Says.CONFIRMED and not request.reason.strip():
+    if request.says != CONFIRMED and not request.reason.strip():
         raise invalid("reason", f"it is {request.says} for a reason. Say it in a few words.")
     stands = is_about(request.about, request.person)
     if stands is None:
         raise not_found("about", "entry or hours", request.about)
     if not stands:
         raise Conflict(Mistake("about", f"{request.about} was corrected since. Look at what stands in its place."))
-    if request.says == Says.SETTLED and last_word(request.about, request.person) != Says.DISPUTED:
+    if request.says == SETTLED and last_word(request.about, request.person) != DISPUTED:
         raise Conflict(Mistake("says", "it is not disputed any more. There is nothing to settle."))
 
 

@@ -126,5 +126,5 @@ def test_it_is_said_once_and_kept_as_a_digest(world: World, logged: UUID):
 def test_a_word_is_never_changed(world: World, logged: UUID):
     say(world, word(world, logged))
     for sql in ("UPDATE jobs_word SET says = 'confirmed'", "DELETE FROM jobs_word"):
-        with pytest.raises(Exception, match="never changed|permission denied"):
+        with pytest.raises(Exception, match=r"never changed|permission denied"):
             as_application(world, sql)
