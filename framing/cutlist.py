@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd, lcm
 
+from framing.cutting.filling import parted
 from framing.cutting.problem import Lot, Stock, problem_of
 from framing.cutting.search import FULL, Effort, answer
 from framing.length import Length, length_text
@@ -98,10 +99,12 @@ def cut_stocks(
     offered = [Stock(length, 0, offcuts[length]) for length in sorted(offcuts)]
     offered += [Stock(stock.length, cost) for stock, cost in zip(stocks, costs, strict=True)]
     offered = [stock for stock in offered if stock.room >= min(pieces, default=0)]
-    found = answer(problem_of(pieces, kerf, offered), effort)
+    problem = problem_of(pieces, kerf, offered)
+    found = answer(problem, effort)
     by_kind = sorted(pieces, reverse=True)
     bars = []
-    for lot in sorted(found.lots, key=lambda lot: (offered[lot.stock].supply is None, lot.stock)):
+    lots = found.lots if len(stocks) == 1 else parted(problem, found.lots)
+    for lot in sorted(lots, key=lambda lot: (offered[lot.stock].supply is None, lot.stock)):
         bars += [_bar(lot, by_kind, offered[lot.stock], kerf)] * lot.times
     offcuts.subtract(bar.stock for bar in bars if bar.is_from_rack)
     if useful is not None:
@@ -112,26 +115,10 @@ def cut_stocks(
     return CutList(
         tuple(bars),
         measure,
-        each * sum(offered[lot.stock].cost * lot.times for lot in found.lots),
+        each * sum(offered[lot.stock].cost * lot.times for lot in lots),
         each * found.bound,
         tuple(sorted(offcuts.elements(), reverse=True)),
     )
-
-
-def cut_in_turn(
-    parts: Sequence[Iterable[Length]],
-    stock: Length,
-    kerf: Length = 0,
-    *,
-    useful: Length,
-    effort: Effort = FULL,
-) -> list[CutList]:
-    """Cut one part of the work after another (levels, say); offcuts of at least `useful` go on to the next part."""
-    found: list[CutList] = []
-    for part in parts:
-        rack = found[-1].rack if found else ()
-        found.append(cut_stocks(Counter(part), [StockLength(stock)], kerf, useful=useful, rack=rack, effort=effort))
-    return found
 
 
 def _check(pieces: Mapping[Length, int], stocks: Sequence[StockLength], kerf: Length) -> None:

@@ -1,7 +1,7 @@
 """What to buy for a plan: steel and board cut from stock with their proven bounds, screws, pins, sealant, bead, tape.
 
-Each wall's studs, cripples included, are cut from the shortest stock that reaches its tallest stud. Whole units only
-here; a wall's own counts are exact.
+Studs and bead are cut from the stock lengths that together are least; what one level leaves is used on the next.
+Whole units only here; a wall's own counts are exact.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from framing.count import LevelCount
-from framing.cutlist import cut_stock
+from framing.cutting.levels import cut_levels
 from framing.length import TICKS_PER_FOOT, Length
 from framing.pieces import Counts
 from framing.practice import FramingPractice
@@ -20,10 +20,22 @@ from framing.sheetbound import BoardStock
 
 
 @dataclass(frozen=True, slots=True)
-class OrderLine:
-    """One thing to buy. `bound`: for cut stock, the proven least number; None where nothing is cut to a bound.
+class LevelShare:
+    """What one level takes of an order line: bars bought for it, how many offcuts of lower levels it uses, and how many
+    of its pieces were cut ahead, because what they come from is too short to keep."""
 
-    `bound_in_all`: the same for a board that is bought in several lengths, over all of them.
+    level: str
+    count: int
+    offcuts: int
+    cut_ahead: int
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One thing to buy. `bound`: for cut stock, the proven least number, where its product's other stock lengths are
+    bought as listed; None where nothing is cut to a bound. `bound_in_all`: of a board that is bought in several lengths,
+    the least number over all of them. `shares`: of cut steel and bead, level by level. `per_box`: how many are bought
+    together.
     """
 
     product: str
@@ -32,6 +44,12 @@ class OrderLine:
     bound: int | None = None
     unit: str = "each"
     bound_in_all: int | None = None
+    shares: tuple[LevelShare, ...] = ()
+    per_box: int | None = None
+
+    @property
+    def boxes(self) -> int | None:
+        return None if self.per_box is None else -(-self.count // self.per_box)
 
 
 def order_list(
@@ -45,13 +63,13 @@ def order_list(
     lines = [*_steel(levels, practice), *_board(boards)]
     bead = _bead(levels, practice)
     lines += bead
-    for product, number in (
-        ("framing screws", counts.framing_screws),
-        ("board screws", counts.board_screws),
-        ("track pins", counts.pins),
+    for product, number, per_box in (
+        ("framing screws", counts.framing_screws, practice.framing_screws_per_box),
+        ("board screws", counts.board_screws, practice.board_screws_per_box),
+        ("track pins", counts.pins, practice.pins_per_box),
     ):
         if number:
-            lines.append(OrderLine(product, number))
+            lines.append(OrderLine(product, number, per_box=per_box))
     if counts.sealant:
         feet = Fraction(counts.sealant, TICKS_PER_FOOT)
         lines.append(OrderLine("acoustical sealant", _up(feet / practice.sealant_feet_per_tube), unit="10.1 oz tube"))
@@ -70,19 +88,42 @@ def _up(value: Fraction) -> int:
 
 
 def _steel(levels: Sequence[LevelCount], practice: FramingPractice) -> list[OrderLine]:
-    track: dict[str, list[Length]] = defaultdict(list)
-    studs: dict[tuple[str, Length], list[Length]] = defaultdict(list)
-    for level in levels:
+    """Track from its one stock length. Studs from those that total least, none longer than some wall needs anyway: what
+    a floor of ten foot walls saves with longer steel is lost on its way in."""
+    track: dict[str, list[list[Length]]] = defaultdict(lambda: [[] for _ in levels])
+    studs: dict[str, list[list[Length]]] = defaultdict(lambda: [[] for _ in levels])
+    longest: dict[str, Length] = defaultdict(int)
+    for number, level in enumerate(levels):
         for wall in level.walls:
-            track[wall.wall.type.track.designator] += [piece.length for piece in wall.track]
-            studs[wall.wall.type.stud.designator, wall.stud_stock] += [stud.length for stud in wall.studs]
+            track[wall.wall.type.track.designator][number] += [piece.length for piece in wall.track]
+            stud = wall.wall.type.stud.designator
+            studs[stud][number] += [one.length for one in wall.studs]
+            longest[stud] = max(longest[stud], wall.stud_stock)
     lines = []
-    for designator, pieces in sorted(track.items()):
-        cut = cut_stock(pieces, practice.track_stock)
-        lines.append(OrderLine(designator, cut.used, practice.track_stock, int(cut.bound)))
-    for (designator, stock), pieces in sorted(studs.items()):
-        cut = cut_stock(pieces, stock)
-        lines.append(OrderLine(designator, cut.used, stock, int(cut.bound)))
+    for designator, parts in sorted(track.items()):
+        lines += _cut(designator, parts, (practice.track_stock,), levels, practice)
+    for designator, parts in sorted(studs.items()):
+        stocks = [stock for stock in practice.stud_stock if stock <= longest[designator]]
+        lines += _cut(designator, parts, stocks, levels, practice)
+    return lines
+
+
+def _cut(
+    product: str,
+    parts: Sequence[Sequence[Length]],
+    stocks: Sequence[Length],
+    levels: Sequence[LevelCount],
+    practice: FramingPractice,
+) -> list[OrderLine]:
+    """One line for each stock length bought, the shortest first."""
+    cut = cut_levels(parts, stocks, practice.useful_offcut)
+    lines = []
+    for stock, count in sorted(cut.bought.items()):
+        shares = tuple(
+            LevelShare(level.name, share.bought[stock], share.offcuts[stock], share.ahead[stock])
+            for level, share in zip(levels, cut.levels, strict=True)
+        )
+        lines.append(OrderLine(product, count, stock, cut.bound(stock), shares=shares))
     return lines
 
 
@@ -101,17 +142,14 @@ def _board(boards: Iterable[BoardStock]) -> list[OrderLine]:
 
 
 def _bead(levels: Sequence[LevelCount], practice: FramingPractice) -> list[OrderLine]:
-    """Beads stand in one piece where a stock length reaches; each is cut from the shortest that does."""
+    """Beads stand in one piece where a stock length reaches."""
     longest = max(practice.bead_stock)
-    by_stock: dict[Length, list[Length]] = defaultdict(list)
+    parts: list[list[Length]] = []
     for level in levels:
+        pieces = []
         for wall in level.walls:
             for bead in wall.beads:
                 whole, rest = divmod(bead, longest)
-                for piece in [longest] * whole + [rest] * bool(rest):
-                    by_stock[min(stock for stock in practice.bead_stock if stock >= piece)].append(piece)
-    lines = []
-    for stock, pieces in sorted(by_stock.items()):
-        cut = cut_stock(pieces, stock)
-        lines.append(OrderLine("corner bead", cut.used, stock, int(cut.bound)))
-    return lines
+                pieces += [longest] * whole + [rest] * bool(rest)
+        parts.append(pieces)
+    return _cut("corner bead", parts, practice.bead_stock, levels, practice) if any(parts) else []

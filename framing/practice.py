@@ -28,6 +28,7 @@ class FramingPractice:
     track_stock: Length = inch(120)
     stud_stock: tuple[Length, ...] = tuple(inch(feet * 12) for feet in (8, 9, 10, 12, 14, 16, 18, 20, 24))
     bead_stock: tuple[Length, ...] = (inch(96), inch(120))
+    useful_offcut: Length = inch(24)
     splice_clear: Length = inch(12)
     splice_shortest: Length = inch(24)
     splice_apart: Length = inch(24)
@@ -47,6 +48,9 @@ class FramingPractice:
     sealant_beads: int = 1
     sealant_feet_per_tube: Fraction = field(default=Fraction(311, 10))
     tape_feet_per_roll: int = 250
+    framing_screws_per_box: int = 1000
+    board_screws_per_box: int = 1000
+    pins_per_box: int = 100
 
 
 SOURCES: dict[str, str] = {
@@ -60,6 +64,7 @@ SOURCES: dict[str, str] = {
     "track_stock": COMMON_PRACTICE,
     "stud_stock": COMMON_PRACTICE,
     "bead_stock": COMMON_PRACTICE,
+    "useful_offcut": f"{COMMON_PRACTICE}: shorter ones are scrap",
     "splice_clear": COMMON_PRACTICE,
     "splice_shortest": COMMON_PRACTICE,
     "splice_apart": COMMON_PRACTICE,
@@ -79,6 +84,9 @@ SOURCES: dict[str, str] = {
     "sealant_beads": COMMON_PRACTICE,
     "sealant_feet_per_tube": "derived: 10.1 oz cartridge of 18.3 cu in, round 1/4 in bead",
     "tape_feet_per_roll": COMMON_PRACTICE,
+    "framing_screws_per_box": COMMON_PRACTICE,
+    "board_screws_per_box": COMMON_PRACTICE,
+    "pins_per_box": COMMON_PRACTICE,
 }
 
 # Lengths, whole numbers, lists of lengths, yes/no: how a plan file's override of each field is read.
@@ -91,6 +99,7 @@ LENGTHS = frozenset(
         "door_corner_within",
         "snap",
         "track_stock",
+        "useful_offcut",
         "splice_clear",
         "splice_shortest",
         "splice_apart",
@@ -108,7 +117,17 @@ LENGTHS = frozenset(
     ]
 )
 LENGTH_LISTS = frozenset({"stud_stock", "bead_stock"})
-WHOLE_NUMBERS = frozenset({"stud_end_screws", "head_track_screws", "sealant_beads", "tape_feet_per_roll"})
+WHOLE_NUMBERS = frozenset(
+    [
+        "stud_end_screws",
+        "head_track_screws",
+        "sealant_beads",
+        "tape_feet_per_roll",
+        "framing_screws_per_box",
+        "board_screws_per_box",
+        "pins_per_box",
+    ]
+)
 YES_OR_NO = frozenset({"tee_backing"})
 MAY_BE_ZERO = frozenset(
     [

@@ -33,18 +33,7 @@ def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
     yield "All levels"
     yield from _counts(found["counts"])
     yield ""
-    yield "To order (bound: the least number that any way of cutting needs)"
-    rows = [
-        (
-            line["product"],
-            _ft(line["stock_length"]) if "stock_length" in line else "",
-            str(line["count"]),
-            line["unit"],
-            _bound(line),
-        )
-        for line in found["order"]
-    ]
-    yield from _table(("product", "length", "count", "unit", "bound"), rows, right=(2, 4))
+    yield from _order(found["order"])
     yield ""
     yield "Handbook check (published estimating rules, not how anything here is counted)"
     checks = [
@@ -57,6 +46,52 @@ def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
             yield f"  far apart: {row['name']}. Look at the plan before ordering."
     yield ""
     yield from SAFETY
+
+
+_SHARE = ("count", "offcuts", "cut_ahead")
+
+
+def _order(order: Sequence[dict[str, Any]]) -> Iterator[str]:
+    yield "To order (bound: the least number that any way of cutting needs)"
+    rows = [
+        (
+            line["product"],
+            _ft(line["stock_length"]) if "stock_length" in line else "",
+            _bought(line),
+            _bound(line),
+        )
+        for line in order
+    ]
+    yield from _table(("product", "length", "to buy", "bound"), rows, right=(3,))
+    cut = [line for line in order if "levels" in line]
+    if not cut:
+        return
+    yield ""
+    yield "Level by level (offcuts: left by lower levels, used here; cut ahead: pieces already cut with a lower level)"
+    rows_by_level = [
+        (share["level"], line["product"], _ft(line["stock_length"]), *(str(share[key]) for key in _SHARE))
+        for number in range(len(cut[0]["levels"]))
+        for line in cut
+        if any((share := line["levels"][number])[key] for key in _SHARE)
+    ]
+    head = ("level", "product", "length", "count", "offcuts", "cut ahead")
+    yield from _table(head, rows_by_level, right=(3, 4, 5))
+
+
+def _bought(line: dict[str, Any]) -> str:
+    """What an order line says to buy: `22 tubes of 10.1 oz`, `4 boxes of 1,000 for 3,172`."""
+    count = line["count"]
+    if "boxes" in line:
+        box = f"{line['per_box']:,} box"
+        return f"{_many(line['boxes'], box)} for {count:,}"
+    return f"{count:,}" if line["unit"] == "each" else _many(count, line["unit"])
+
+
+def _many(count: int, unit: str) -> str:
+    """`22`, `10.1 oz tube` as `22 tubes of 10.1 oz`."""
+    size, _, noun = unit.rpartition(" ")
+    plural = "" if count == 1 else "es" if noun.endswith("x") else "s"
+    return f"{count:,} {noun}{plural}{f' of {size}' if size else ''}"
 
 
 def _bound(line: dict[str, Any]) -> str:

@@ -254,4 +254,11 @@ def _order_line(line: OrderLine) -> dict[str, Any]:
         found["bound"] = line.bound
     if line.bound_in_all is not None:
         found["bound_in_all"] = line.bound_in_all
+    if line.per_box is not None:
+        found |= {"boxes": line.boxes, "per_box": line.per_box}
+    if len(line.shares) > 1:
+        found["levels"] = [
+            {"level": share.level, "count": share.count, "offcuts": share.offcuts, "cut_ahead": share.cut_ahead}
+            for share in line.shares
+        ]
     return found

@@ -161,5 +161,36 @@ def shrunk(problem: Problem, lots: Iterable[Lot]) -> list[Lot]:
     return found
 
 
+def parted(problem: Problem, lots: Iterable[Lot]) -> list[Lot]:
+    """Bars of several pieces taken apart into shorter ones wherever that costs no more: fewer cuts, less to carry."""
+    stocks = [(stock.cost, stock.room, number) for number, stock in enumerate(problem.stocks) if stock.supply is None]
+    todo, found = list(lots), []
+    while todo:
+        lot = todo.pop()
+        parts = _apart(problem, lot, stocks)
+        if parts:
+            todo += parts
+        else:
+            found.append(lot)
+    return found[::-1]
+
+
+def _apart(problem: Problem, lot: Lot, stocks: Sequence[tuple[int, int, int]]) -> list[Lot]:
+    """One piece and the rest of a bar, each in a stock of its own, for no more than the bar costs; else nothing."""
+    if sum(many for _, many in lot.pattern) < 2:
+        return []
+    taken = filled(problem, lot.pattern)
+    for kind, _ in lot.pattern:
+        size = problem.sizes[kind]
+        alone = min(stock for stock in stocks if stock[1] >= size)
+        beside = min((stock for stock in stocks if stock[1] >= taken - size), default=None)
+        if beside and alone[0] + beside[0] <= problem.stocks[lot.stock].cost:
+            rest = Counter(dict(lot.pattern))
+            rest[kind] -= 1
+            pattern = tuple(sorted((one, many) for one, many in rest.items() if many))
+            return [Lot(alone[2], ((kind, 1),), lot.times), Lot(beside[2], pattern, lot.times)]
+    return []
+
+
 def _enough(supply: int | None, times: int) -> bool:
     return supply is None or supply >= times

@@ -39,7 +39,7 @@ def stud_table(wall: DrawnWall, level: DrawnLevel) -> Table:
     kind = wall.wall.type.stud.designator
     stock = say(wall.stud_stock, is_metric=level.is_metric)
     return Table(
-        f"Studs: {len(wall.studs)} of {kind}, from stock of {stock}",
+        f"Studs: {len(wall.studs)} of {kind}, the tallest from stock of {stock} at least",
         ("", "role", "count", "length", "stands on", "opens to", f"middles from the {wall.wall.layout_from} end"),
         tuple(rows),
         frozenset({2, 3}),
