@@ -33,7 +33,7 @@ class LevelShare:
 @dataclass(frozen=True, slots=True)
 class OrderLine:
     """One thing to buy. `bound`: for cut stock, the proven least number, where its product's other stock lengths are
-    bought as listed; None where nothing is cut to a bound. `bound_in_all`: of a board that is bought in several lengths,
+    bought as listed; None where nothing is cut to a bound. `bound_in_all`: of a board bought in several lengths,
     the least number over all of them. `shares`: of cut steel and bead, level by level. `per_box`: how many are bought
     together.
     """
