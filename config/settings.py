@@ -8,6 +8,7 @@ from __future__ import annotations
 import secrets
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from config import env
 from config.schedule import SCHEDULE
@@ -94,9 +95,24 @@ SECURE_HSTS_SECONDS = 31_536_000 if _TLS else 0
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CSRF_TRUSTED_ORIGINS = env.items("PIECEWALL_ORIGINS", "")
+# How many proxies stand before the site and each add the sender's address to X-Forwarded-For. With 0 that header is
+# never read: whoever sends a request could write anything into it (see jobs/networks.py).
+PROXY_COUNT = env.number("PIECEWALL_PROXIES", 0)
 # Only behind a proxy that sets this header itself; otherwise anyone could claim that a request came over TLS.
 if env.flag("PIECEWALL_BEHIND_PROXY", default=False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+# Mail is written to the worker's log unless a mail server is named. Links in it lead to SITE_URL, never to the host
+# that a request names: whoever sends the request may choose that one.
+_MAIL = env.mail(env.text("PIECEWALL_MAIL", "console:"))
+EMAIL_BACKEND = _MAIL.pop("EMAIL_BACKEND")
+globals().update(_MAIL)
+EMAIL_TIMEOUT = 20
+SITE_URL = env.text("PIECEWALL_SITE_URL", f"https://{ALLOWED_HOSTS[0]}" if _TLS else "http://127.0.0.1:8000").rstrip(
+    "/"
+)
+DEFAULT_FROM_EMAIL = env.text("PIECEWALL_MAIL_FROM", f"Piecewall <piecewall@{urlsplit(SITE_URL).hostname}>")
+PASSWORD_RESET_TIMEOUT = 60 * 60
 
 LANGUAGE_CODE = "en"
 TIME_ZONE = "UTC"
@@ -174,6 +190,8 @@ CELERY_TASK_TRACK_STARTED = True
 CELERY_RESULT_EXPIRES = 24 * 60 * 60
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+# What the console back-end prints of a mail stays as it is, instead of a log line for each of its lines.
+CELERY_WORKER_REDIRECT_STDOUTS = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULE = SCHEDULE

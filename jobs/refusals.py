@@ -134,6 +134,16 @@ _BY_CONSTRAINT: dict[str, tuple[type[Refusal], str, str]] = {
     "job_code_is_unique": (Conflict, "code", "Another job has this code. Choose another one."),
     "operation_code_is_unique": (Conflict, "code", "Another operation has this code. Choose another one."),
     "membership_once_per_user": (Conflict, "user", "This user is a member already. Change the role instead."),
+    "organisation_keeps_an_owner": (
+        Conflict,
+        "role",
+        "This is the last owner, and an organisation keeps one. Make another member an owner first.",
+    ),
+    "invitation_stands_once": (
+        Conflict,
+        "email",
+        "This address is invited already. Send that invitation again, or withdraw it first.",
+    ),
     "crew_member_once": (Conflict, "person", "This person is in the crew already."),
     "budget_line_once": (
         Conflict,

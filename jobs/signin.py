@@ -31,6 +31,17 @@ class DeviceFound:
     last_used_at: datetime | None
 
 
+@dataclass(frozen=True, slots=True)
+class InvitationFound:
+    """An invitation whose token is good at the moment of asking."""
+
+    id: int
+    organisation: int
+    organisation_name: str
+    email: str
+    role: str
+
+
 def token_digest(token: str) -> bytes:
     return hashlib.sha256(token.encode()).digest()
 
@@ -66,3 +77,15 @@ def device_by_token(token: str, now: datetime) -> DeviceFound | None:
         return None
     actor = Actor(organisation=organisation, membership=membership, role=role, person=person, device=device, user=user)
     return DeviceFound(actor, last_used_at)
+
+
+def invitation_by_token(token: str, now: datetime) -> InvitationFound | None:
+    """The invitation of a token; None when it is unknown, expired, answered or withdrawn."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT invitation_id, organisation_id, organisation_name, email, role, expires_at "
+            "FROM piecewall_invitation(%s)",
+            [token_digest(token)],
+        )
+        row = cursor.fetchone()
+    return InvitationFound(*row[:5]) if row is not None and row[5] > now else None

@@ -7,6 +7,8 @@ from datetime import UTC, datetime
 from celery import shared_task
 
 from jobs.services.audit_sealing import audit_seal
+from jobs.services.invitations import invitation_mail
+from jobs.services.passwords import password_changed_mail, password_reset_mail
 from jobs.tenancy import organisation_ids
 
 
@@ -21,3 +23,31 @@ def audit_seal_due() -> None:
     """Beat's entry: queue the sealing of every organisation, so that a large one does not hold up the others."""
     for organisation in organisation_ids():
         audit_seal_organisation.delay(organisation)
+
+
+# Mail servers are away at times: tried again after 1, 2, 4 ... minutes, for an hour and some.
+_MAIL = {
+    "autoretry_for": (OSError,),
+    "retry_backoff": 60,
+    "retry_backoff_max": 1800,
+    "max_retries": 6,
+    "ignore_result": True,
+}
+
+
+@shared_task(name="jobs.invitation_mail", **_MAIL)
+def invitation_mail_send(organisation_id: int, invitation_id: int) -> None:
+    """Mail an invitation. Run twice it sends two, of which the later is good."""
+    invitation_mail(organisation=organisation_id, invitation=invitation_id, now=datetime.now(UTC))
+
+
+@shared_task(name="jobs.password_reset_mail", **_MAIL)
+def password_reset_mail_send(email: str) -> None:
+    """Mail a link to a new password, if the address is somebody's. Run twice it sends two good ones."""
+    password_reset_mail(email=email)
+
+
+@shared_task(name="jobs.password_changed_mail", **_MAIL)
+def password_changed_mail_send(user_id: int) -> None:
+    """Tell a user that his password was changed."""
+    password_changed_mail(user=user_id)

@@ -61,6 +61,7 @@ ORDER: dict[str, str] = {
 # Models that have no file of their own, and why.
 LEFT_OUT: dict[str, str] = {
     "jobs.hoursspan": "made by the database from hours",
+    "jobs.invitation": "its token is good in one installation only; whoever has not accepted is invited anew",
     "jobs.formerid": "travels in former-ids.csv with the ids of the export itself",
 }
 # Columns that do not travel, and why.

@@ -95,6 +95,13 @@ def django_db_setup(
             teardown_databases(made, verbosity=verbosity)
 
 
+@pytest.fixture(autouse=True)
+def tries_forgotten(request: pytest.FixtureRequest) -> None:
+    """Tests come from one network and start with no tries counted; those without a database have no need of Redis."""
+    if {"db", "committed_db"} & set(request.fixturenames):
+        keys_forget("tries:")
+
+
 @pytest.fixture
 def committed_db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
     """Let the test commit for real, from any thread or process. What it wrote stays: it makes its own organisation."""

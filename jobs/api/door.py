@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NoReturn
 
 from django.utils import timezone
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication
-from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.exceptions import AuthenticationFailed, Throttled
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
 from jobs.actors import Actor
+from jobs.networks import network_of
 from jobs.permissions import NOBODY, allowed
 from jobs.signin import DeviceFound, device_by_token
+from jobs.throttle import BAD_TOKEN, Counter, wait_or_count
 
 
 class DeviceAuthentication(BaseAuthentication):
@@ -25,8 +27,18 @@ class DeviceAuthentication(BaseAuthentication):
             return None
         device = device_by_token(token.strip(), timezone.now())
         if device is None:
-            raise AuthenticationFailed("This token is not valid.")
+            self._refuse(request)
         return device.actor, device
+
+    @staticmethod
+    def _refuse(request: Request) -> NoReturn:
+        """401, or 429 to a network that sent many bad tokens. A good token never comes here (see `jobs.throttle`)."""
+        network = network_of(request._request)
+        counters = [Counter(BAD_TOKEN, network)] if network else []
+        wait = wait_or_count(counters, timezone.now().timestamp())
+        if wait:
+            raise Throttled(wait, "Many tokens that are not valid came from this network.")
+        raise AuthenticationFailed("This token is not valid.")
 
     def authenticate_header(self, request: Request) -> str:
         return "Token"

@@ -22,6 +22,7 @@ _DOOR = (
     (403, "not allowed for this role"),
     (404, "not found, or not yours"),
     (406, "only JSON is served"),
+    (429, "too many requests with bad tokens from this network"),
     (503, "try the same again in a moment"),
 )
 _BODY = (

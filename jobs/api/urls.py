@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path, re_path
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 
-from jobs.api import field_views, read_views, sync_views
+from jobs.api import device_views, field_views, read_views, sync_views
 
 urlpatterns = [
     path("entries/", field_views.Entries.as_view(), name="api-entries"),
@@ -20,6 +20,9 @@ urlpatterns = [
     path("jobs/<int:job>/work-units/", read_views.JobWorkUnits.as_view(), name="api-job-work-units"),
     path("people/", read_views.People.as_view(), name="api-people"),
     path("crews/", read_views.Crews.as_view(), name="api-crews"),
+    path("devices/", device_views.Devices.as_view(), name="api-devices"),
+    path("devices/<int:device>/rename/", device_views.DeviceRenamed.as_view(), name="api-device-rename"),
+    path("devices/<int:device>/revoke/", device_views.DeviceRevoked.as_view(), name="api-device-revoke"),
     path("problems/<slug:kind>/", read_views.ProblemKind.as_view(), name="api-problem"),
     path("schema/", SpectacularAPIView.as_view(authentication_classes=(), permission_classes=()), name="api-schema"),
     path(

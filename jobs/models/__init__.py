@@ -1,6 +1,6 @@
 """The records of organisations, people, jobs, plans, work and entries. Each module holds what its name says."""
 
-from jobs.models.accounts import Device, Membership, Organisation, User
+from jobs.models.accounts import Device, Invitation, Membership, Organisation, User
 from jobs.models.audit import AuditLink, AuditRecord, FormerId
 from jobs.models.entries import Entry, EntryNote, EntryShare, Receipt
 from jobs.models.hours import Hours, HoursSpan
@@ -26,6 +26,7 @@ __all__ = [
     "HoursSpan",
     "Inspection",
     "InspectionNote",
+    "Invitation",
     "Job",
     "JobAccess",
     "Level",

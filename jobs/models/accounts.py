@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.crypto import salted_hmac
 
 from jobs.tenancy import Record, own_key
 
@@ -31,6 +33,7 @@ class User(AbstractBaseUser):
     email = models.EmailField(unique=True)
     is_active = models.BooleanField(default=True)
     created_at = models.DateTimeField(auto_now_add=True)
+    session_round = models.PositiveIntegerField(default=0, help_text="one more ends every session there is")
 
     objects: ClassVar[UserManager] = UserManager()
     USERNAME_FIELD = "email"
@@ -40,6 +43,12 @@ class User(AbstractBaseUser):
         constraints = [
             models.CheckConstraint(condition=models.Q(email=Lower("email")), name="user_email_is_lower_case")
         ]
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """What a session is held against on every request: another password or another round ends it."""
+        return salted_hmac(
+            "jobs.models.User", f"{self.password} {self.session_round}", secret=secret, algorithm="sha256"
+        ).hexdigest()
 
 
 class Organisation(models.Model):
@@ -109,5 +118,51 @@ class Device(Record):
             models.CheckConstraint(condition=~models.Q(name=""), name="device_has_a_name"),
             models.CheckConstraint(
                 condition=models.Q(expires_at__gt=models.F("created_at")), name="device_expires_after_creation"
+            ),
+        ]
+
+
+class Invitation(Record):
+    """An offer to become a member, answered once by whoever holds the token that was mailed.
+
+    The token is made by the worker that sends the mail, and kept as a digest; sending again makes another, and the one
+    before is good no more. The e-mail is erased once the offer is accepted or withdrawn. `jobs` and `crews` are ids;
+    they are looked at again when it is accepted.
+    """
+
+    email = models.EmailField(blank=True)
+    role = models.CharField(max_length=8, choices=Role.choices)
+    person = own_key("jobs.Person", null=True, blank=True)
+    jobs = ArrayField(models.BigIntegerField(), default=list, blank=True)
+    crews = ArrayField(models.BigIntegerField(), default=list, blank=True)
+    invited_by = own_key("jobs.Membership")
+    token_digest = models.BinaryField(max_length=32, unique=True, null=True, blank=True)
+    created_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True, blank=True)
+    accepted_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    membership = own_key("jobs.Membership", null=True, blank=True)
+
+    class Meta(Record.Meta):
+        constraints = [
+            models.CheckConstraint(condition=models.Q(role__in=Role.values), name="invitation_role_is_known"),
+            models.CheckConstraint(condition=models.Q(email=Lower("email")), name="invitation_email_is_lower_case"),
+            models.CheckConstraint(
+                condition=models.Q(expires_at__gt=models.F("created_at")), name="invitation_expires_after_creation"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(accepted_at__isnull=True) | models.Q(withdrawn_at__isnull=True),
+                name="invitation_ends_one_way",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(accepted_at__isnull=True, membership__isnull=True)
+                | models.Q(accepted_at__isnull=False, membership__isnull=False),
+                name="invitation_accepted_makes_a_member",
+            ),
+            models.UniqueConstraint(
+                fields=["organisation", "email"],
+                condition=models.Q(accepted_at=None, withdrawn_at=None),
+                name="invitation_stands_once",
             ),
         ]

@@ -22,6 +22,21 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _page(request, "jobs/errors/404.html", 404, "" if isinstance(exception, Resolver404) else str(exception))
 
 
+def too_many(request: HttpRequest, seconds: int, why: str) -> HttpResponse:
+    """Wait a while: `why` says what was tried too often, the page how long to wait."""
+    context = {"why": why, "wait": in_words(seconds), "guest": getattr(request, "guest", None)}
+    response = closed(render(request, "jobs/errors/429.html", context, status=429))
+    response.headers["Retry-After"] = str(seconds)
+    return response
+
+
+def in_words(seconds: int) -> str:
+    """A wait as people say it, never too short: 45 seconds, 2 minutes, 4 hours."""
+    size, word = (3600, "hour") if seconds > 3600 else (60, "minute") if seconds > 60 else (1, "second")
+    count = -(-seconds // size)
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
 def broken(request: HttpRequest) -> HttpResponse:
     # Without a request's context: whatever broke must not break this page too.
     return closed(render(None, "jobs/errors/500.html", status=500))

@@ -11,8 +11,15 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from jobs.browsers import remember_browser
+from jobs.models import User
 from jobs.pages.doors import MEMBERSHIP, closed, sign_in_first
+from jobs.pages.errors import too_many
+from jobs.pages.tries import password_counters, password_was_right, seconds_to_wait
 from jobs.signin import memberships_of
+
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+TOO_MANY = "Too many passwords were tried for this sign-in."
 
 
 class SignInForm(forms.Form):
@@ -32,13 +39,31 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     typed = {"email": request.POST.get("email", ""), "next": back}
     if request.method != "POST":
         return closed(render(request, "jobs/sign_in.html", typed))
-    user = authenticate(request, **form.cleaned_data) if form.is_valid() else None
-    if user is None:
+    user = None
+    if form.is_valid():
+        counters = password_counters(request, form.cleaned_data["email"].strip().lower())
+        if wait := seconds_to_wait(counters):
+            return too_many(request, wait, TOO_MANY)
+        user = authenticate(request, **form.cleaned_data)
+    if not isinstance(user, User):
         refused = "The e-mail and the password do not belong together. Check both and try again, or ask your office."
         return closed(render(request, "jobs/sign_in.html", {**typed, "refused": refused}, status=400))
-    login(request, user)
-    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}, require_https=request.is_secure())
-    return redirect(back if safe else "home")
+    password_was_right(counters)
+    return let_in(request, user, safe_way(request, back))
+
+
+def let_in(request: HttpRequest, user: User, way: str) -> HttpResponse:
+    """A session of a new key for a user who proved himself whole, and a browser known from now on."""
+    login(request, user, backend=BACKEND)
+    response = redirect(way)
+    remember_browser(request, response, user.email)
+    return response
+
+
+def safe_way(request: HttpRequest, way: str) -> str:
+    """The address to go on to, or the first page for one that leads away from here."""
+    here = url_has_allowed_host_and_scheme(way, allowed_hosts={request.get_host()}, require_https=request.is_secure())
+    return way if here else "home"
 
 
 @require_POST

@@ -6,7 +6,23 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs.pages import day, entry, home, hours, job, log, look, signing, wall, words
+from jobs.pages import (
+    account,
+    day,
+    devices,
+    entry,
+    home,
+    hours,
+    invitation,
+    job,
+    log,
+    look,
+    members,
+    passwords,
+    signing,
+    wall,
+    words,
+)
 
 
 class DayConverter:
@@ -41,6 +57,23 @@ urlpatterns = [
     path("sign-in/", signing.sign_in, name="sign-in"),
     path("sign-out/", signing.sign_out, name="sign-out"),
     path("organisation/", signing.choose_organisation, name="choose-organisation"),
+    path("password/forgotten/", passwords.forgotten, name="password-forgotten"),
+    path("password/mailed/", passwords.mailed, name="password-mailed"),
+    path("password/new/<uidb64>/<token>/", passwords.NewPassword.as_view(), name="password-new"),
+    path("invitation/", invitation.invitation, name="invitation"),
+    path("invitation/<token>/", invitation.link, name="invitation-link"),
+    path("account/", account.account, name="account"),
+    path("account/password/", account.change_password, name="password-change"),
+    path("account/sessions/end/", account.end_sessions, name="sessions-end"),
+    path("devices/", devices.devices, name="devices"),
+    path("devices/<int:device>/", devices.device, name="device"),
+    path("devices/<int:device>/revoke/", devices.revoke, name="device-revoke"),
+    path("members/", members.members, name="members"),
+    path("members/invite/", members.invite, name="invite"),
+    path("members/<int:member>/", members.member, name="member"),
+    path("members/<int:member>/end/", members.end, name="member-end"),
+    path("invitations/<int:invitation>/send/", members.send_again, name="invitation-send"),
+    path("invitations/<int:invitation>/withdraw/", members.withdraw, name="invitation-withdraw"),
     path("accent/<colour:colour>.css", look.accent, name="accent"),
     path("jobs/<int:job>/", job.job, name="job"),
     path("jobs/<int:job>/walls/<int:wall>/", wall.wall, name="wall"),

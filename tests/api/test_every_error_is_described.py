@@ -17,8 +17,8 @@ from tests.api.client import Phone
 
 # About the API itself: nothing of an organisation passes here.
 ABOUT = {"api-problem", "api-schema", "api-guide", "api-nothing"}
-# 405 belongs to no call that is described; 429 is answered by nothing yet.
-OUTSIDE_OF_CALLS = {405, 429}
+# 405 belongs to no call that is described.
+OUTSIDE_OF_CALLS = {405}
 BODY_ONLY = {409, 413, 415}
 
 

@@ -16,7 +16,10 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from jobs.models import Entry, User, Wall
 from jobs.permissions import NOBODY, OUTSIDER, PUBLIC, ROLES, TABLE, allowed, roles_allowed
+from jobs.services.devices import device_issue
 from jobs.services.entries import entry_log
+from jobs.services.invitations import invitation_make
+from jobs.services.organisations import member_add
 from jobs.tenancy import organisation_scope
 from tests.jobs.world import World, entry
 
@@ -65,7 +68,20 @@ def _things(world: World) -> dict[str, Any]:
     with organisation_scope(world.organisation):
         wall = Wall.objects.get(mark="A").pk
         assert Entry.objects.filter(uuid=request.uuid).exists()
-    return {"job": world.job, "wall": wall, "unit": unit, "uuid": request.uuid}
+    return {"job": world.job, "wall": wall, "unit": unit, "uuid": request.uuid} | _accounts(world)
+
+
+def _accounts(world: World) -> dict[str, Any]:
+    """A second phone of the foreman, a second foreman and an invitation: ended by calls without ending the callers."""
+    now = datetime.now(UTC)
+    device, _ = device_issue(actor=world.foreman, membership=world.foreman.membership or 0, name="spare", now=now)
+    user = User.objects.create_user(f"{uuid4()}@example.org")
+    member = member_add(actor=world.owner, user=user, role="foreman", now=now)
+    invitation = invitation_make(actor=world.owner, email=f"{uuid4()}@example.org", role="foreman", now=now)
+    return {"device": device.pk, "member": member.pk, "invitation": invitation.pk}
+
+
+RECORDS = {"job", "wall", "unit", "uuid", "device", "member", "invitation"}
 
 
 # Parts that name no record that stands here: a statement and a week are made by pay, the rest are words.
@@ -77,6 +93,8 @@ OTHER_PARTS = {
     "colour": "1d4f5c",
     "kind": "over-claim",
     "rest": "nothing/here/",
+    "token": "no-token",
+    "uidb64": "MQ",
 }
 
 
@@ -148,7 +166,7 @@ def test_the_door_answers_as_the_table_says(
 
 @pytest.mark.parametrize(
     "address",
-    [address for address in ADDRESSES if {"job", "wall", "unit", "uuid"} & set(address.parts)],
+    [address for address in ADDRESSES if RECORDS & set(address.parts)],
     ids=lambda address: address.name,
 )
 def test_what_belongs_to_another_organisation_is_not_found_by_anybody(
@@ -156,7 +174,7 @@ def test_what_belongs_to_another_organisation_is_not_found_by_anybody(
 ):
     world, _, outsider = worlds
     theirs = path_of(address, things["another's"])
-    nowhere = path_of(address, {"job": 10**15, "wall": 10**15, "unit": 10**15, "uuid": uuid4()})
+    nowhere = path_of(address, dict.fromkeys(RECORDS, 10**15) | {"uuid": uuid4()})
     for method in ("GET", "POST"):
         for who in ROLES:
             if allowed(address.name, method, who):

@@ -60,14 +60,14 @@ def test_members_issue_and_revoke_their_own_devices_and_the_office_all(world: Wo
     assert [mistake.path for mistake in refused.value.mistakes] == ["name", "life"]
 
 
-def test_use_is_noted_every_ten_minutes_at_most(world: World):
+def test_use_is_noted_once_an_hour_at_most(world: World):
     device, _ = device_issue(actor=world.foreman, membership=world.foreman.membership or 0, name="phone", now=NOW)
     with organisation_scope(world.organisation):
         device_use_note(device=device.pk, last_used_at=None, now=NOW)
-        device_use_note(device=device.pk, last_used_at=NOW, now=NOW + timedelta(minutes=9))
+        device_use_note(device=device.pk, last_used_at=NOW, now=NOW + timedelta(minutes=59))
         assert Device.objects.get(pk=device.pk).last_used_at == NOW
-        device_use_note(device=device.pk, last_used_at=NOW, now=NOW + timedelta(minutes=10))
-        assert Device.objects.get(pk=device.pk).last_used_at == NOW + timedelta(minutes=10)
+        device_use_note(device=device.pk, last_used_at=NOW, now=NOW + timedelta(hours=1))
+        assert Device.objects.get(pk=device.pk).last_used_at == NOW + timedelta(hours=1)
 
 
 def test_a_user_is_told_of_his_own_memberships_alone(worlds: tuple[World, World, User]):

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import User, Wall
+from jobs.models import Device, User, Wall
 from jobs.pages.urls import urlpatterns as field_pages
 from jobs.permissions import ROLES, TABLE, allowed
 from jobs.tenancy import organisation_scope
@@ -19,8 +19,15 @@ from tests.jobs.world import World
 from tests.pages.conftest import signed_in
 from tests.pages.paid_week import AFTER, FIRST_DAY, PaidWeek
 
-PAGES = [pattern.name for pattern in (*field_pages, *pay_pages)]
-WITHOUT_DOOR = {"sign-in", "sign-out", "accent", "choose-organisation"}
+WITHOUT_DOOR = {
+    "sign-in", "sign-out", "accent", "choose-organisation", "password-forgotten", "password-mailed", "password-new",
+    "invitation", "invitation-link",
+}  # fmt: skip
+# Of every organisation, with what is its own.
+SHARED = {"home", "weeks", "statements", "prices", "account", "password-change", "devices", "members", "invite", "my-work", "disputes"}
+# Opened by sending a form alone.
+SENT_ALONE = {"sessions-end", "device-revoke", "invitation-send", "invitation-withdraw"}
+PAGES = [pattern.name for pattern in (*field_pages, *pay_pages) if pattern.name not in SENT_ALONE]
 
 
 def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
@@ -52,6 +59,11 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "report-pdf": report,
         "report-chart": report,
         "why-rate": {"unit": unit},
+        "device": {"device": device_of(world)},
+        "member": {"member": world.foreman.membership},
+        "member-end": {"member": world.foreman.membership},
+        "invitation-link": {"token": "no-token"},
+        "password-new": {"uidb64": "MQ", "token": "no-token"},
     }
     return {name: reverse(name, kwargs=parts.get(name, {})) for name in PAGES}
 
@@ -59,6 +71,12 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
 def wall_of(world: World, mark: str) -> int:
     with transaction.atomic(), organisation_scope(world.organisation):
         return Wall.objects.get(mark=mark).pk
+
+
+def device_of(world: World) -> int:
+    """The phone of the worker."""
+    with transaction.atomic(), organisation_scope(world.organisation):
+        return Device.objects.get(membership=world.actors["worker"].membership).pk
 
 
 def test_every_page_stands_in_the_table() -> None:
@@ -76,7 +94,7 @@ def test_a_role_opens_what_the_table_says(
         if name in WITHOUT_DOOR:
             continue
         answer = client.get(address)
-        if role == "foreman" and name in {"statement", "statement-pdf"}:
+        if role == "foreman" and name in {"statement", "statement-pdf", "device"}:
             # Open to him for his own; this one is another's.
             assert answer.status_code == 404, name
         elif allowed(name, "GET", role):
@@ -92,7 +110,7 @@ def test_another_organisation_sees_nothing(
 ) -> None:
     clock(AFTER)
     client = signed_in(other.actors[role])
-    shared = WITHOUT_DOOR | {"home", "weeks", "statements", "prices", "my-work", "disputes"}
+    shared = WITHOUT_DOOR | SHARED
     for name, address in addresses(world, paid).items():
         if name not in shared:
             assert client.get(address).status_code == (404 if allowed(name, "GET", role) else 403), name
@@ -100,7 +118,7 @@ def test_another_organisation_sees_nothing(
 
 def test_nothing_of_another_organisation_stands_on_shared_pages(world: World, other: World, paid: PaidWeek) -> None:
     client = signed_in(other.actors["owner"])
-    for name in ("home", "weeks", "statements", "prices", "my-work", "disputes"):
+    for name in SHARED:
         text = client.get(reverse(name)).content.decode()
         assert "Alder" not in text
     assert reverse("job", args=[world.job]) not in client.get(reverse("home")).content.decode()

@@ -111,13 +111,13 @@ def _answers(address: str) -> bool:
         return False
 
 
-def keys_forget() -> None:
-    """Delete what this test process left in Redis. A machine without Redis has nothing to delete."""
+def keys_forget(kind: str = "") -> None:
+    """Delete what this test process left in Redis, of one kind or all. Without a Redis there is nothing to delete."""
     if not settings.REDIS_URL.startswith("redis"):
         return
     with redis.Redis.from_url(settings.REDIS_URL) as client:
         try:
-            for key in client.scan_iter(match=f"{settings.REDIS_PREFIX}*", count=1000):
+            for key in client.scan_iter(match=f"{settings.REDIS_PREFIX}{kind}*", count=1000):
                 client.delete(key)
         except redis.exceptions.ConnectionError:
             return
