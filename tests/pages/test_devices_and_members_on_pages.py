@@ -1,4 +1,4 @@
-"""Pages of devices and members: a token shown once, lists that cost the same however long, forms that do as they say."""
+"""Pages of devices and members: a token shown once, lists that cost the same however long, forms that do their job."""
 
 from __future__ import annotations
 
