@@ -24,7 +24,19 @@ WITHOUT_DOOR = {
     "invitation", "invitation-link",
 }  # fmt: skip
 # Of every organisation, with what is its own.
-SHARED = {"home", "weeks", "statements", "prices", "account", "password-change", "devices", "members", "invite", "my-work", "disputes"}
+SHARED = {
+    "home",
+    "weeks",
+    "statements",
+    "prices",
+    "account",
+    "password-change",
+    "devices",
+    "members",
+    "invite",
+    "my-work",
+    "disputes",
+}
 # Opened by sending a form alone.
 SENT_ALONE = {"sessions-end", "device-revoke", "invitation-send", "invitation-withdraw"}
 PAGES = [pattern.name for pattern in (*field_pages, *pay_pages) if pattern.name not in SENT_ALONE]
