@@ -94,6 +94,9 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "report-pdf": {"GET": DESK},
     "report-chart": {"GET": DESK},
     "prices": {"GET": DESK},
+    "price-set": {"GET": DESK, "POST": DESK},
+    "price-list": {"GET": DESK, "POST": DESK},
+    "parameters": {"GET": DESK},
     "why-rate": {"GET": FIELD},
 }
 

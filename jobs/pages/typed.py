@@ -45,6 +45,19 @@ def _rounded(exact: Fraction) -> Decimal:
     return (Decimal(exact.numerator) / exact.denominator).quantize(STEP, rounding=ROUND_HALF_UP)
 
 
+def read_rate(text: str) -> Decimal:
+    """Money for a unit or an hour, digits and a point alone, six decimals at most. Raises Unreadable."""
+    said = text.strip()
+    if not said:
+        raise Unreadable("No amount was given. Write it as 0.42 or 21.50.")
+    if not re.fullmatch(r"[0-9]{1,8}(\.[0-9]{1,6})?", said):
+        raise Unreadable(
+            f"“{said[:LONGEST]}” is no amount of ours. Write digits and a decimal point alone, six decimals at most, "
+            "such as 0.42 or 21.50."
+        )
+    return Decimal(said)
+
+
 def read_minutes(text: str) -> int:
     """Hours such as 8, 7.5 or 7:30 as whole minutes. Raises Unreadable."""
     said = text.strip()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import prices, reports, statements, weeks
+from payroll.pages import law, prices, reports, statements, weeks
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
@@ -19,5 +19,8 @@ urlpatterns = [
     path("jobs/<int:job>/reports/<day:first_day>.pdf", reports.report_paper, name="report-pdf"),
     path("jobs/<int:job>/reports/<day:first_day>.svg", reports.report_chart, name="report-chart"),
     path("prices/", prices.prices, name="prices"),
+    path("prices/set/", prices.price_set_page, name="price-set"),
+    path("prices/list/", prices.price_list_set, name="price-list"),
+    path("law/", law.parameters, name="parameters"),
     path("work-units/<int:unit>/rate/", prices.why_rate, name="why-rate"),
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -15,6 +15,7 @@ from jobs.selectors.words import disputes_by_person
 from payroll.models import PayWeek
 from payroll.selectors.gathered import DAYS, gather
 from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
+from payroll.selectors.missing_rates import MissingRate, missing_rates
 from payroll.selectors.pricing import QUANTITY, Draft, LineDraft, Stopped, drafted, rounded
 from payroll.selectors.warnings import warnings_of
 
@@ -49,6 +50,7 @@ class PreviewPerson:
     lines: tuple[LineDraft, ...]
     warnings: tuple[str, ...]
     stopped: tuple[str, ...]
+    missing: tuple[MissingRate, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +110,14 @@ def week_preview(*, pay_week: int) -> WeekPreview:
     gathered = gather(PREFIX, week.first_day)
     disputes = disputes_by_person(week.first_day, week.first_day + timedelta(days=DAYS - 1))
     people = [
-        _person(
-            drafted(one, week.first_day, gathered.names),
-            one.name,
-            one.number,
-            warnings_of(one, disputes.get(one.person, ())),
+        replace(
+            _person(
+                drafted(one, week.first_day, gathered.names),
+                one.name,
+                one.number,
+                warnings_of(one, disputes.get(one.person, ())),
+            ),
+            missing=missing_rates(one, gathered.names),
         )
         for batch in gathered.person_weeks()
         for one in batch

@@ -19,27 +19,10 @@ from tests.jobs.world import World
 from tests.pages.conftest import signed_in
 from tests.pages.paid_week import AFTER, FIRST_DAY, PaidWeek
 
-WITHOUT_DOOR = {
-    "sign-in", "sign-out", "accent", "choose-organisation", "password-forgotten", "password-mailed", "password-new",
-    "invitation", "invitation-link",
-}  # fmt: skip
-# Of every organisation, with what is its own.
-SHARED = {
-    "home",
-    "weeks",
-    "statements",
-    "prices",
-    "account",
-    "password-change",
-    "devices",
-    "members",
-    "invite",
-    "my-work",
-    "disputes",
-}
-# Opened by sending a form alone.
-SENT_ALONE = {"sessions-end", "device-revoke", "invitation-send", "invitation-withdraw"}
-PAGES = [pattern.name for pattern in (*field_pages, *pay_pages) if pattern.name not in SENT_ALONE]
+PAGES = [pattern.name for pattern in (*field_pages, *pay_pages)]
+# Pages that name no record show each firm its own.
+SHARED = {pattern.name for pattern in (*field_pages, *pay_pages) if not pattern.pattern.converters}
+WITHOUT_DOOR = {"sign-in", "sign-out", "accent", "choose-organisation"}
 
 
 def addresses(world: World, paid: PaidWeek) -> dict[str, str]:

@@ -14,7 +14,8 @@ from jobs.refusals import NotAllowed
 from jobs.services.csv_people import COLUMNS as PEOPLE
 from jobs.services.csv_work import ENTRIES, HOURS
 from payroll.models import HeightBand, Rate
-from payroll.services.rate_import import COLUMNS, NEW, REPLACES, SAME, PricesImported, rates_import
+from payroll.services.price_lines import NEW, REPLACES, SAME
+from payroll.services.rate_import import COLUMNS, PricesImported, rates_import
 from tests.payroll.world import AFTER, MONDAY, World, make_world
 from tests.support.needs import PROJECT
 
