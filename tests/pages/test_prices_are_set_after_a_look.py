@@ -116,7 +116,14 @@ def test_money_that_can_be_read_is_exact() -> None:
 
 
 def test_mistakes_stand_beside_their_fields_and_nothing_is_set(world: World, client: Client) -> None:
-    form = {"paid_for": "9999999", "amount": "0", "starts_on": "soon", "job": "123456789", "wall_type": "?", "class": "x"}
+    form = {
+        "paid_for": "9999999",
+        "amount": "0",
+        "starts_on": "soon",
+        "job": "123456789",
+        "wall_type": "?",
+        "class": "x",
+    }
     answer = client.post(reverse("price-set"), form)
     page = text_of(answer)
     assert answer.status_code == 400
