@@ -97,6 +97,11 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "price-set": {"GET": DESK, "POST": DESK},
     "price-list": {"GET": DESK, "POST": DESK},
     "parameters": {"GET": DESK},
+    "prevailing": {"GET": DESK},
+    "prevailing-set": {"GET": DESK, "POST": DESK},
+    "certified": {"GET": DESK},
+    "certified-pdf": {"GET": DESK},
+    "certified-csv": {"GET": DESK},
     "why-rate": {"GET": FIELD},
 }
 

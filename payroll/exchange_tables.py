@@ -48,6 +48,7 @@ ORDER: dict[str, str] = {
     "jobs.wordnote": "id",
     "payroll.heightband": "id",
     "payroll.rate": "id",
+    "payroll.prevailingrate": "id",
     "payroll.payweek": "id",
     "payroll.statement": "number",
     "payroll.statementline": "(SELECT s.number FROM payroll_statement s WHERE s.id = statement_id), position",
@@ -73,8 +74,8 @@ COLUMNS_LEFT_OUT: dict[tuple[str, str], str] = {
 TOLD = frozenset(
     {
         "jobs.person", "jobs.membership", "jobs.device", "jobs.crew", "jobs.job", "jobs.operation", "jobs.planrevision",
-        "jobs.wall", "jobs.workunit", "jobs.entry", "jobs.hours", "jobs.inspection", "payroll.rate", "payroll.payweek",
-        "payroll.statement", "payroll.weeklyreport",
+        "jobs.wall", "jobs.workunit", "jobs.entry", "jobs.hours", "jobs.inspection", "payroll.rate",
+        "payroll.prevailingrate", "payroll.payweek", "payroll.statement", "payroll.weeklyreport",
     }
 )  # fmt: skip
 # JSON columns that hold ids, and under which keys; all other JSON travels as it stands.

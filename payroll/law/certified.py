@@ -17,7 +17,7 @@ from fractions import Fraction
 from payroll.law import explain
 from payroll.law import week as w
 from payroll.law.certified_days import DayHours, DaysUnknown, job_days
-from payroll.law.earnings import NONE
+from payroll.law.earnings import NONE, hours_of
 from payroll.law.money import ZERO, cents
 from payroll.law.parameter_book import ParameterBook, the_book
 from payroll.law.rules.us_prevailing import FEDERAL
@@ -59,12 +59,14 @@ class Covered:
 @dataclass(frozen=True, slots=True)
 class CertifiedRow:
     """One person in one class on the job. Rates an hour; `paid_an_hour` is what the job's straight pay came to without
-    cash in lieu of fringe; `earned_on_job` with its overtime, `earned_in_all` everything of the week."""
+    cash in lieu of fringe; `earned_on_job` with its overtime, `earned_in_all` everything of the week. `days_in_all` are
+    the hours of the seven days on all work, beside `days` on this job."""
 
     name: str
     identifying_number: str
     worker_class: str
     days: tuple[DayHours, ...]
+    days_in_all: tuple[Fraction, ...]
     basic: Decimal
     fringe: Decimal
     fringe_to_plan: Decimal
@@ -78,6 +80,10 @@ class CertifiedRow:
     @property
     def hours(self) -> Fraction:
         return sum((day.total for day in self.days), NONE)
+
+    @property
+    def hours_in_all(self) -> Fraction:
+        return sum(self.days_in_all, NONE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,11 +180,13 @@ def _row(person: Covered, part: w.PrevailingWork, days: tuple[DayHours, ...]) ->
     straight = part.pieces + sum((line.amount for line in of_job if line.code in (*w.OTHER_TIME, "prevailing")), ZERO)
     premiums = sum((line.amount for line in of_job if line.code in ("overtime", "double", "missed-break")), ZERO)
     premiums += _share_of_premiums(person.priced, days)
+    by_day = hours_of(person.week).by_day
     return CertifiedRow(
         name=person.week.worker_name,
         identifying_number=person.identifying_number.strip(),
         worker_class=part.worker_class,
         days=days,
+        days_in_all=tuple(by_day.get(day.day, NONE) for day in days),
         basic=part.basic,
         fringe=part.fringe,
         fringe_to_plan=part.fringe_to_plan,

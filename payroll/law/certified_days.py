@@ -1,7 +1,8 @@
 """On which days the overtime of one prevailing job lies: found from the week, or a sentence where it cannot be told.
 
 The overtime of the whole week falls on its last hours (and, in California, on the last hours of each day). On a day
-worked on that job alone all of it is the job's; on a day of several jobs it is known only if one such day remains.
+worked on that job alone all of it is the job's. On days of several jobs it is known where one such day remains, or
+where the job's overtime is the most or the least that those days allow.
 """
 
 from __future__ import annotations
@@ -67,17 +68,19 @@ def job_days(week: w.WorkerWeek, part: w.PrevailingWork, book: ParameterBook) ->
     past = week_overtime(week, book)
     all_day = hours_of(week).by_day
     mixed = [day for day, hours in on_job.items() if hours and sum(past[day]) and hours < all_day[day]]
-    if len(mixed) > 1 or any(past[day][1] for day in mixed):
-        raise DaysUnknown(
-            f"{name}: {' and '.join(map(str, sorted(mixed)))} had overtime and other jobs too, so the job's share of "
-            "it is not recorded. Write those days' overtime into the certified payroll by hand."
-        )
     found = {day: past[day] if day not in mixed else (NONE, NONE) for day, hours in on_job.items() if hours}
     rest = part.overtime_hours - sum((overtime + double for overtime, double in found.values()), NONE)
-    for day in mixed:
-        least = max(past[day][0] - (all_day[day] - on_job[day]), NONE)
-        if least <= rest <= min(past[day][0], on_job[day]):
-            found[day], rest = (rest, NONE), NONE
+    most = {day: min(past[day][0], on_job[day]) for day in mixed}
+    least = {day: max(past[day][0] - (all_day[day] - on_job[day]), NONE) for day in mixed}
+    if any(past[day][1] for day in mixed):
+        raise DaysUnknown(_not_recorded(name, mixed))
+    if len(mixed) == 1 and least[mixed[0]] <= rest <= most[mixed[0]]:
+        found[mixed[0]], rest = (rest, NONE), NONE
+    for limit in (most, least):
+        if mixed and rest and rest == sum(limit.values(), NONE):
+            found, rest = found | {day: (hours, NONE) for day, hours in limit.items()}, NONE
+    if rest and len(mixed) > 1:
+        raise DaysUnknown(_not_recorded(name, mixed))
     if rest:
         raise DaysUnknown(
             f"{name}: {clock(part.overtime_hours)} of overtime are given for the job, which its days do not have. "
@@ -88,3 +91,10 @@ def job_days(week: w.WorkerWeek, part: w.PrevailingWork, book: ParameterBook) ->
         overtime, double = found.get(day, (NONE, NONE))
         days.append(DayHours(day, on_job.get(day, NONE) - overtime - double, overtime, double))
     return tuple(days)
+
+
+def _not_recorded(name: str, mixed: list[date]) -> str:
+    return (
+        f"{name}: {' and '.join(map(str, sorted(mixed)))} had overtime and other jobs too, so the job's share of "
+        "it is not recorded. Write those days' overtime into the certified payroll by hand."
+    )

@@ -54,6 +54,14 @@ def pieces_by_key(pieces: Iterable[w.PieceWork]) -> dict[PieceKey, Fraction]:
     return found
 
 
+def paid_by_job(pieces: Iterable[w.PieceWork]) -> dict[str, Decimal]:
+    """What the piece lines of each job come to, each line rounded once as it is paid."""
+    found: dict[str, Decimal] = {}
+    for (job, _, _, agreed), quantity in pieces_by_key(pieces).items():
+        found[job] = found.get(job, ZERO) + cents(quantity * Fraction(agreed))
+    return found
+
+
 def piece_lines(week: w.WorkerWeek, reason: Callable[[str], w.Because]) -> tuple[list[w.Line], Fraction]:
     """One line for each job, operation and rate, and their exact sum. `reason` takes the sum in figures."""
     lines, earned = [], NONE

@@ -14,7 +14,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from payroll.law import week as w
-from payroll.law.money import ZERO, cents
+from payroll.law.earnings import paid_by_job
+from payroll.law.money import ZERO
 from payroll.law.parameter_book import ParameterBook
 from payroll.law.pricing import price
 
@@ -125,7 +126,7 @@ def _with(week: w.WorkerWeek, prices: Sequence[ProposedPrice], used: set[Propose
         chosen = max(fitting, key=lambda one: (bool(one.job), one.instead_of is not None))
         used.add(chosen)
         pieces.append(replace(piece, rate=chosen.rate))
-    before, after = _by_job(week.pieces), _by_job(pieces)
+    before, after = paid_by_job(week.pieces), paid_by_job(pieces)
     prevailing = tuple(
         replace(part, pieces=after[part.job]) if before.get(part.job) == part.pieces else part
         for part in week.prevailing
@@ -139,13 +140,6 @@ def _fits(one: ProposedPrice, piece: w.PieceWork) -> bool:
         and one.job in ("", piece.job)
         and one.instead_of in (None, piece.rate)
     )
-
-
-def _by_job(pieces: Iterable[w.PieceWork]) -> dict[str, Decimal]:
-    exact: dict[str, Fraction] = {}
-    for piece in pieces:
-        exact[piece.job] = exact.get(piece.job, Fraction(0)) + piece.quantity * Fraction(piece.rate)
-    return {job: cents(amount) for job, amount in exact.items()}
 
 
 def _add(sums: _Sums, week: w.WorkerWeek, now: w.PricedWeek, proposed: w.PricedWeek) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import law, prices, reports, statements, weeks
+from payroll.pages import certified, law, prices, reports, statements, weeks
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
@@ -18,6 +18,11 @@ urlpatterns = [
     path("jobs/<int:job>/reports/<day:first_day>/", reports.report, name="report"),
     path("jobs/<int:job>/reports/<day:first_day>.pdf", reports.report_paper, name="report-pdf"),
     path("jobs/<int:job>/reports/<day:first_day>.svg", reports.report_chart, name="report-chart"),
+    path("jobs/<int:job>/prevailing/", certified.prevailing, name="prevailing"),
+    path("jobs/<int:job>/prevailing/set/", certified.prevailing_set, name="prevailing-set"),
+    path("jobs/<int:job>/certified/<day:first_day>/", certified.certified, name="certified"),
+    path("jobs/<int:job>/certified/<day:first_day>.pdf", certified.certified_paper, name="certified-pdf"),
+    path("jobs/<int:job>/certified/<day:first_day>.csv", certified.certified_list, name="certified-csv"),
     path("prices/", prices.prices, name="prices"),
     path("prices/set/", prices.price_set_page, name="price-set"),
     path("prices/list/", prices.price_list_set, name="price-list"),

@@ -7,7 +7,7 @@ so that a preview and a closing read the very same rows. Entries and hours count
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -17,6 +17,7 @@ from django.db import connection
 from jobs.models import Job, Operation, Person
 from jobs.tenancy import organisation_in_scope
 from payroll.models import HeightBand, Rate
+from payroll.selectors.prevailing_rates import PrevailingRates, prevailing_in_force
 from payroll.selectors.rates import PIECE_RATE, TIME_RATE
 
 DAYS = 7
@@ -67,6 +68,7 @@ class Names:
     rates: dict[int, Rate]
     job_labels: dict[int, str]
     operation_labels: dict[int, str]
+    prevailing: PrevailingRates = field(default_factory=dict)
 
 
 _WALLS = """
@@ -269,6 +271,7 @@ def names(rates: Sequence[int]) -> Names:
         Rate.objects.in_bulk(list(rates)),
         _labels({pk: (job.name, job.code) for pk, job in jobs.items()}),
         _labels({pk: (each.name, each.code) for pk, each in operations.items()}),
+        prevailing=prevailing_in_force(),
     )
 
 

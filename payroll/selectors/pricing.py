@@ -21,6 +21,7 @@ from payroll.law import ParameterBook, PieceWork, PricedWeek, TimeWorked, WeekMi
 from payroll.law.report import because_json, parameter_json
 from payroll.law.week import UNPAID_TIME, Line
 from payroll.selectors.gathered import Names, PersonWeek
+from payroll.selectors.prevailing import with_prevailing
 from payroll.selectors.rates import rate_sentence, tidy
 
 QUANTITY, RATE = Decimal("0.0001"), Decimal("0.000001")
@@ -79,12 +80,13 @@ class Stopped:
 
 def drafted(week: PersonWeek, first_day: date, names: Names, book: ParameterBook | None = None) -> Draft | Stopped:
     """Price one person's week. Whatever stands against it comes back as sentences and touches nobody else."""
-    sentences = [*_missing_rates(week, names), *_several_places(week, names)]
+    sentences = [*missing_rate_sentences(week, names), *_several_places(week, names)]
     if sentences:
         return Stopped(week.person, week.name, tuple(sentences))
     job = names.jobs[_jobs_of(week)[0]]
     try:
-        priced = price(_typed(week, first_day, job.rule_set, job.time_zone, names), book)
+        typed = typed_week(week, first_day, job.rule_set, job.time_zone, names)
+        priced = price(with_prevailing(typed, week, names, book), book)
     except WeekMistakes as refused:
         return Stopped(week.person, week.name, refused.mistakes)
     if priced.currency != job.currency:
@@ -96,7 +98,8 @@ def _jobs_of(week: PersonWeek) -> list[int]:
     return sorted({piece.job for piece in week.pieces} | {time.job for time in week.times})
 
 
-def _missing_rates(week: PersonWeek, names: Names) -> list[str]:
+def missing_rate_sentences(week: PersonWeek, names: Names) -> list[str]:
+    """A sentence for each piece of work that no rate holds for."""
     return [
         f"{names.operations[piece.operation].name} on {names.jobs[piece.job].name}, {piece.worked_on}, "
         f"{piece.quantity.normalize():f} {names.operations[piece.operation].unit}: no rate holds for class "
@@ -123,7 +126,7 @@ def _currency_sentence(priced: PricedWeek, job: str, currency: str) -> str:
     )
 
 
-def _typed(week: PersonWeek, first_day: date, rules: str, time_zone: str, names: Names) -> WorkerWeek:
+def typed_week(week: PersonWeek, first_day: date, rules: str, time_zone: str, names: Names) -> WorkerWeek:
     """The week as `payroll.law` takes it, and as a week file would hold it."""
     return WorkerWeek(
         rules=rules,

@@ -16,6 +16,7 @@ from payroll.models import PayWeek
 from payroll.selectors.gathered import DAYS, gather
 from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
 from payroll.selectors.missing_rates import MissingRate, missing_rates
+from payroll.selectors.prevailing import MissingClass, missing_classes
 from payroll.selectors.pricing import QUANTITY, Draft, LineDraft, Stopped, drafted, rounded
 from payroll.selectors.warnings import warnings_of
 
@@ -51,6 +52,7 @@ class PreviewPerson:
     warnings: tuple[str, ...]
     stopped: tuple[str, ...]
     missing: tuple[MissingRate, ...] = ()
+    missing_classes: tuple[MissingClass, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,7 @@ def week_preview(*, pay_week: int) -> WeekPreview:
                 warnings_of(one, disputes.get(one.person, ())),
             ),
             missing=missing_rates(one, gathered.names),
+            missing_classes=missing_classes(one, week.first_day, gathered.names),
         )
         for batch in gathered.person_weeks()
         for one in batch

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 from django import template
 
+from payroll.law.certified import CertifiedRow
+from payroll.law.certified_days import DayHours
 from payroll.reports.numbers import plain, with_symbol
 from payroll.reports.wording import ENGLISH
 
@@ -27,3 +30,15 @@ def rate(amount: Decimal | str | None) -> str:
 @register.filter
 def kind_of_time(kind: str) -> str:
     return ENGLISH.kinds.get(kind, kind)
+
+
+@register.filter
+def hundredth(exact: Fraction | None) -> str:
+    """Hours or an hourly figure to the hundredth, halves up; nothing for zero."""
+    return plain(Decimal(exact.numerator) / exact.denominator, most=2) if exact else ""
+
+
+@register.filter
+def days_beside(row: CertifiedRow) -> list[tuple[DayHours, Fraction]]:
+    """Each day on the job beside the hours of that day on all work."""
+    return list(zip(row.days, row.days_in_all, strict=True))

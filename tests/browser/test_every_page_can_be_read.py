@@ -93,7 +93,17 @@ AUDIT = """
 
 def paths(site: Site) -> dict[str, str]:
     """Every page that shows something of its own."""
-    papers = {"accent", "statement-pdf", "report-pdf", "report-chart", "sign-in", "sign-out", "choose-organisation"}
+    papers = {
+        "accent",
+        "statement-pdf",
+        "report-pdf",
+        "report-chart",
+        "certified-pdf",
+        "certified-csv",
+        "sign-in",
+        "sign-out",
+        "choose-organisation",
+    }
     return {name: path for name, path in addresses(site.world, site.paid).items() if name not in papers}
 
 

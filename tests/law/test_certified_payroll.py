@@ -59,14 +59,17 @@ def refused(*people: Covered) -> tuple[str, ...]:
 
 
 def test_a_row_has_every_field_that_the_regulation_asks_for() -> None:
-    # 29 CFR 5.5(a)(3)(i)(B), read in contracts that print the clause. Derived: 48 h, 1680.00 is 35.00 an hour; fringe
+    # 29 CFR 5.5(a)(3)(i)(B) as amended 2023 (88 FR 57526), its list as quoted in a law firm's notice of November 2023:
+    # name; number; classification of work actually performed; hourly rates with fringe; daily and weekly hours in total
+    # and on each covered contract; deductions made; actual wages paid. Derived: 48 h, 1680.00 is 35.00 an hour; fringe
     # in cash 38.50 x 48 - 1680.00 = 168.00; premium 8 x 17.50 = 140.00.
     paid = replace(SIX, deductions=(PayDeduction("income tax", Decimal("188.00")),), net=Decimal("1800.00"))
     payroll = certified_payroll("Example Interiors", "Library", [paid])
     (row,) = payroll.rows
     assert (row.name, row.identifying_number, row.worker_class) == ("A. Example", "0412", "lather")
     assert [(day.straight, day.overtime) for day in row.days] == [(8, 0)] * 5 + [(0, 8), (0, 0)]
-    assert row.hours == 48
+    assert row.hours == row.hours_in_all == 48
+    assert row.days_in_all == (8, 8, 8, 8, 8, 8, 0)
     assert (row.basic, row.fringe, row.fringe_to_plan) == (Decimal("31.20"), Decimal("7.30"), Decimal("0"))
     assert (row.paid_an_hour, row.fringe_in_cash) == (35, Decimal("168.00"))
     assert row.earned_on_job == row.earned_in_all == Decimal("1988.00")
@@ -109,6 +112,7 @@ def test_premiums_of_the_week_are_shared_by_the_jobs_overtime() -> None:
     (row,) = certified_payroll("Example Interiors", "Library", [covered(*days, pieces="624.00", overtime="0")]).rows
     assert row.earned_on_job == Decimal("770.00")
     assert row.earned_in_all > row.earned_on_job
+    assert (row.hours, row.hours_in_all) == (20, 48)
 
 
 def test_one_day_of_several_jobs_takes_the_overtime_that_was_given() -> None:
@@ -128,6 +132,18 @@ def test_overtime_on_two_days_of_several_jobs_is_not_guessed() -> None:
     week = replace(week, prevailing=(replace(week.prevailing[0], overtime_hours=Fraction(10)),))
     (sentence,) = refused(replace(person, week=week, priced=price(week)))
     assert "2026-03-06 and 2026-03-07 had overtime and other jobs too" in sentence
+
+
+def test_overtime_that_is_all_the_days_allow_lies_on_them() -> None:
+    # Derived: as above, 15 h past 40, but 12 h of it on the library: all that Friday (8) and Saturday (4) can have.
+    person = covered(*[("Library", "9")] * 5, ("Library", "4"), overtime="9")
+    others = tuple(TimeWorked(MONDAY + timedelta(days=day), "piece", Fraction(3), job="Mill") for day in (4, 5))
+    for overtime, days in (("12", [(1, 8), (0, 4)]), ("9", [(4, 5), (0, 4)])):
+        week = replace(person.week, hours=(*person.week.hours, *others))
+        week = replace(week, prevailing=(replace(week.prevailing[0], overtime_hours=Fraction(overtime)),))
+        paid = replace(person, week=week, priced=price(week))
+        (row,) = certified_payroll("Example Interiors", "Library", [paid]).rows
+        assert [(day.straight, day.overtime) for day in row.days[4:6]] == days
 
 
 def test_a_californian_week_has_its_overtime_on_its_days() -> None:

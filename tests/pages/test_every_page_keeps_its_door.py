@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from decimal import Decimal
 
 import pytest
 from django.db import transaction
@@ -15,14 +16,21 @@ from jobs.pages.urls import urlpatterns as field_pages
 from jobs.permissions import ROLES, TABLE, allowed
 from jobs.tenancy import organisation_scope
 from payroll.pages.urls import urlpatterns as pay_pages
+from payroll.services.prevailing_rates import Determined, prevailing_rate_set
 from tests.jobs.world import World
 from tests.pages.conftest import signed_in
 from tests.pages.paid_week import AFTER, FIRST_DAY, PaidWeek
 
-PAGES = [pattern.name for pattern in (*field_pages, *pay_pages)]
-# Pages that name no record show each firm its own.
-SHARED = {pattern.name for pattern in (*field_pages, *pay_pages) if not pattern.pattern.converters}
-WITHOUT_DOOR = {"sign-in", "sign-out", "accent", "choose-organisation"}
+WITHOUT_DOOR = {
+    "sign-in", "sign-out", "accent", "choose-organisation", "password-forgotten", "password-mailed", "password-new",
+    "invitation", "invitation-link",
+}  # fmt: skip
+# Opened by sending a form alone.
+SENT_ALONE = {"sessions-end", "device-revoke", "invitation-send", "invitation-withdraw"}
+PATTERNS = [pattern for pattern in (*field_pages, *pay_pages) if pattern.name not in SENT_ALONE]
+PAGES = [pattern.name for pattern in PATTERNS]
+# Pages that name no record show each organisation what is its own.
+SHARED = {pattern.name for pattern in PATTERNS if not pattern.pattern.converters} - WITHOUT_DOOR
 
 
 def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
@@ -33,6 +41,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
     statement = {"statement": paid.statements[world.people[0]]}
     entry = {"uuid": paid.entries["BOARD"]}
     report = {"job": world.job, **week}
+    _as_prevailing_job(world)
     parts: dict[str, dict[str, object]] = {
         "accent": {"colour": "1d4f5c"},
         "job": {"job": world.job},
@@ -59,8 +68,21 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "member-end": {"member": world.foreman.membership},
         "invitation-link": {"token": "no-token"},
         "password-new": {"uidb64": "MQ", "token": "no-token"},
+        "prevailing": {"job": world.job},
+        "prevailing-set": {"job": world.job},
+        "certified": report,
+        "certified-pdf": report,
+        "certified-csv": report,
     }
     return {name: reverse(name, kwargs=parts.get(name, {})) for name in PAGES}
+
+
+def _as_prevailing_job(world: World) -> None:
+    """Rates so low that what was paid is above them, so that the closed week can be certified as it was paid."""
+    facts = Determined(
+        world.job, "journeyman", "lather", Decimal("0.01"), Decimal(0), Decimal(0), FIRST_DAY, "invented"
+    )
+    prevailing_rate_set(actor=world.owner, facts=facts, now=AFTER, dry_run=False)
 
 
 def wall_of(world: World, mark: str) -> int:

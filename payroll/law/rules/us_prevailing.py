@@ -21,7 +21,7 @@ from fractions import Fraction
 
 from payroll.law import explain
 from payroll.law import week as w
-from payroll.law.earnings import NONE, hours_of, paid, whole_line
+from payroll.law.earnings import NONE, hours_of, paid, paid_by_job, whole_line
 from payroll.law.explain import clock, money
 from payroll.law.money import ZERO, cents, top_up
 from payroll.law.rules.working import Working
@@ -69,10 +69,13 @@ def _whole_mistakes(week: w.WorkerWeek, past_limits: Fraction | None) -> Iterato
         yield f"prevailing: {clock(covered)} are covered, but only {clock(hours)} were worked. Correct one of them."
         return
     pieces = sum((part.pieces for part in week.prevailing if part.pieces.is_finite()), ZERO)
-    earned = sum((piece.quantity * Fraction(piece.rate) for piece in week.pieces if piece.rate.is_finite()), NONE)
-    if pieces > cents(earned):
+    whole = [piece for piece in week.pieces if piece.rate.is_finite()]
+    exact = cents(sum((piece.quantity * Fraction(piece.rate) for piece in whole), NONE))
+    # Lines are rounded one by one, so together they may stand a cent or two above the sum rounded once.
+    earned = max(exact, sum(paid_by_job(whole).values(), ZERO))
+    if pieces > earned:
         yield (
-            f"prevailing: pieces of {pieces} are more than the week's {cents(earned)}; they are a part of it, not on "
+            f"prevailing: pieces of {pieces} are more than the week's {exact}; they are a part of it, not on "
             "top. Correct one of them."
         )
     if past_limits is None:
