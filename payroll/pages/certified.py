@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect
@@ -47,7 +48,7 @@ def prevailing(request: HttpRequest, guest: Guest, job: int) -> HttpResponse:
     """What the job's determination sets, and the closed weeks to certify."""
     with reading(guest.actor):
         line = job_line(guest.actor, job)
-        context = {
+        context: dict[str, Any] = {
             "job": line,
             "rates": prevailing_list(job=job, on=guest.seat.today),
             "without": classes_without(job=job, on=guest.seat.today),
