@@ -103,7 +103,7 @@ if env.flag("PIECEWALL_BEHIND_PROXY", default=False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 # Mail is written to the worker's log unless a mail server is named. Links in it lead to SITE_URL, never to the host
-# that a request names: whoever sends the request may choose that one.
+# that a request names: whoever sends the request may choose that one. Statements print it to be checked at.
 _MAIL = env.mail(env.text("PIECEWALL_MAIL", "console:"))
 EMAIL_BACKEND = _MAIL.pop("EMAIL_BACKEND")
 globals().update(_MAIL)

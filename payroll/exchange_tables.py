@@ -63,6 +63,7 @@ ORDER: dict[str, str] = {
 LEFT_OUT: dict[str, str] = {
     "jobs.hoursspan": "made by the database from hours",
     "jobs.invitation": "its token is good in one installation only; whoever has not accepted is invited anew",
+    "payroll.paperspart": "papers are made again from the statements, byte for byte",
     "jobs.formerid": "travels in former-ids.csv with the ids of the export itself",
 }
 # Columns that do not travel, and why.

@@ -13,6 +13,7 @@ from django.db import transaction
 from jobs.actors import system
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.selectors.reports import reports_due
+from payroll.services import papers
 from payroll.services.reports import weekly_report_make
 
 
@@ -37,3 +38,9 @@ def weekly_reports_due() -> int:
                 transaction.on_commit(partial(weekly_report_build.delay, organisation, due.job, first_day))
                 queued += 1
     return queued
+
+
+@shared_task(name=papers.TASK, acks_late=True)
+def papers_part_make(organisation_id: int, pay_week_id: int, part: int) -> int:
+    """Make one part of a closed week's papers; answers how many statements it holds. Made already, it stays."""
+    return papers.papers_part_make(organisation=organisation_id, pay_week=pay_week_id, part=part, now=datetime.now(UTC))

@@ -26,6 +26,7 @@ def demo() -> int:
     with place.held("demo") as folder, Children() as children:
         began = time.monotonic()
         env = _services(children, folder)
+        env["PIECEWALL_SITE_URL"] = os.environ.get("PIECEWALL_SITE_URL") or f"http://127.0.0.1:{port or USUAL_PORT}"
         _step(children, env, "migrate", "--database", "owner", "--verbosity", "0")
         sign_in = _step(children, env, "demo_load", capture=True)
         print(f"Services, tables and the demo contractor are ready ({time.monotonic() - began:.1f} s).\n", flush=True)

@@ -7,6 +7,8 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from fractions import Fraction
 
+from jobs import figures
+
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _OVER = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
@@ -61,8 +63,7 @@ def tidy(value: Decimal | int | str | Fraction | None) -> str:
         number = Decimal(value.numerator) / value.denominator if isinstance(value, Fraction) else Decimal(value)
     except InvalidOperation:
         return str(value)
-    text = f"{number.quantize(Decimal('0.0001'), rounding=ROUND_HALF_UP):,f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return figures.ENGLISH.set(figures.quantity(number))
 
 
 def to_hundredths(value: Decimal) -> str:
@@ -72,7 +73,7 @@ def to_hundredths(value: Decimal) -> str:
 
 def money(value: Decimal | str | None) -> str:
     """Two decimals, thousands apart."""
-    return "" if value is None or value == "" else f"{Decimal(value):,.2f}"
+    return "" if value is None or value == "" else figures.ENGLISH.set(figures.money(Decimal(value)))
 
 
 def clock(minutes: int) -> str:

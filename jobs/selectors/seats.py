@@ -12,7 +12,8 @@ from jobs.models import Organisation, Person
 
 @dataclass(frozen=True, slots=True)
 class Seat:
-    """An actor at his firm. `workweek_start`: 0 is Monday; `today` by the organisation's clock."""
+    """An actor at his firm. `workweek_start`: 0 is Monday; `today` by the organisation's clock; `language` as the
+    person wants to be spoken to."""
 
     actor: Actor
     organisation: str
@@ -21,6 +22,7 @@ class Seat:
     time_zone: str
     today: date
     person_name: str
+    language: str = "en"
 
     @property
     def is_office(self) -> bool:
@@ -34,7 +36,8 @@ class Seat:
 def seat_of(actor: Actor, now: datetime) -> Seat:
     """Needs the actor's organisation in scope."""
     organisation = Organisation.objects.get(pk=actor.organisation)
-    name = Person.objects.filter(pk=actor.person).values_list("name", flat=True).first() if actor.person else None
+    known = Person.objects.filter(pk=actor.person).values_list("name", "language") if actor.person else None
+    name, language = (known.first() if known is not None else None) or ("", "en")
     return Seat(
         actor=actor,
         organisation=organisation.name,
@@ -42,5 +45,6 @@ def seat_of(actor: Actor, now: datetime) -> Seat:
         workweek_start=organisation.workweek_start,
         time_zone=organisation.time_zone,
         today=now.astimezone(ZoneInfo(organisation.time_zone)).date(),
-        person_name=name or "",
+        person_name=name,
+        language=language,
     )

@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.db import transaction
+
 from jobs.actors import Actor
 from jobs.models import Crew, CrewMember, Membership, Person
 from jobs.models.accounts import Role
-from jobs.refusals import Mistake, not_found, raise_mistakes
+from jobs.refusals import Mistake, NotAllowed, not_found, raise_mistakes
 from jobs.services.office import office_work, write_down
+from jobs.tenancy import organisation_scope
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +75,20 @@ def person_leave(*, actor: Actor, person: int, left_on: date, now: datetime) -> 
         found.save(update_fields=["left_on"])
         write_down(actor, now, "person_leave", "person", found.pk, {"left_on": left_on.isoformat()}, before)
         return found
+
+
+def person_language_choose(*, actor: Actor, language: str, now: datetime) -> Person:
+    """Keep the language a person wants his own statements in. Raises NotAllowed for who is not paid here."""
+    if actor.person is None:
+        raise NotAllowed(Mistake("", "you are not paid here, so there are no statements to choose a language for."))
+    with transaction.atomic(), organisation_scope(actor.organisation):
+        person = Person.objects.select_for_update(no_key=True).get(pk=actor.person)
+        before = {"language": person.language}
+        if person.language != language:
+            person.language = language
+            person.save(update_fields=["language"])
+            write_down(actor, now, "person_language", "person", person.pk, {"language": language}, before)
+        return person
 
 
 def crew_create(*, actor: Actor, name: str, foreman: int | None, places: Sequence[CrewPlace], now: datetime) -> Crew:

@@ -41,7 +41,7 @@ def statement_whole(detail: StatementDetail, row: dict[str, Any]) -> dict[str, A
             **{kind: str(hours) for kind, hours in figures.hours_by_kind},
         },
         "regular_rate": None if figures.regular_rate is None else str(figures.regular_rate),
-        "regular_rate_working": list(figures.regular_rate_working),
+        "regular_rate_working": [reason.sentence for reason in figures.regular_rate_working],
         "floors": [_floor(floor) for floor in figures.floors],
         "cautions": list(figures.cautions),
         "lines": [_line(line) for line in figures.lines],
@@ -54,7 +54,7 @@ def _floor(floor: FloorTested) -> dict[str, Any]:
         "required": str(floor.required),
         "reached": str(floor.reached),
         "top_up": str(floor.top_up),
-        "because": list(floor.because),
+        "because": [reason.sentence for reason in floor.because],
     }
 
 
@@ -66,7 +66,7 @@ def _line(line: PayLine) -> dict[str, Any]:
         "unit": line.unit,
         "rate": str(line.rate),
         "amount": str(line.amount),
-        "because": list(line.because),
+        "because": [reason.sentence for reason in line.because],
         "work": [_work(work) for work in line.work],
     }
 

@@ -1,5 +1,6 @@
 """The records of pay: rates, prevailing rates, pay weeks, statements and what they are made of, weekly reports."""
 
+from payroll.models.papers import PapersPart
 from payroll.models.prevailing import PrevailingRate
 from payroll.models.rates import HeightBand, Rate
 from payroll.models.reports import WeeklyReport
@@ -10,6 +11,7 @@ __all__ = [
     "HeightBand",
     "JobShare",
     "LineAllotment",
+    "PapersPart",
     "PayWeek",
     "PrevailingRate",
     "Rate",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import certified, law, prices, reports, statements, weeks
+from payroll.pages import certified, checks, law, papers, prices, reports, statements, weeks
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
@@ -14,6 +14,11 @@ urlpatterns = [
     path("statements/", statements.statements, name="statements"),
     path("statements/<int:statement>/", statements.statement, name="statement"),
     path("statements/<int:statement>.pdf", statements.statement_paper, name="statement-pdf"),
+    path("statements/<int:statement>.csv", statements.statement_table, name="statement-csv"),
+    path("check/<str:digest>/", checks.statement_check, name="statement-check"),
+    path("weeks/<day:first_day>.csv", papers.week_lines, name="week-csv"),
+    path("weeks/<day:first_day>/papers/", papers.week_papers, name="week-papers"),
+    path("weeks/<day:first_day>/papers.zip", papers.week_papers_file, name="week-papers-file"),
     path("jobs/<int:job>/reports/", reports.reports, name="reports"),
     path("jobs/<int:job>/reports/<day:first_day>/", reports.report, name="report"),
     path("jobs/<int:job>/reports/<day:first_day>.pdf", reports.report_paper, name="report-pdf"),

@@ -6,7 +6,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from payroll.law.certified import BLANK, CertifiedPayroll, CertifiedRow
 from payroll.reports.certified_table import hours
-from payroll.reports.numbers import money, plain
+from payroll.reports.numbers import agreed_rate, money, quantity, rate
 from payroll.reports.sheet import FOOT, MARGIN, Faces, Sheet, faces_for
 from payroll.selectors.certified import CertifiedSheet
 
@@ -105,8 +105,8 @@ def _person(paper: Sheet, row: CertifiedRow) -> None:
         paper.down(10.5)
         paper.text(0, name, 8)
         for edge, figure in zip(edges, figures, strict=True):
-            paper.text(edge, plain(hours(figure), least=0) if figure else "", 8, "regular", "right")
-        paper.text(end, plain(hours(sum(figures)), least=0), 8, "bold", "right")  # type: ignore[arg-type]
+            paper.text(edge, quantity(hours(figure)) if figure else "", 8, "regular", "right")
+        paper.text(end, quantity(hours(sum(figures))), 8, "bold", "right")  # type: ignore[arg-type]
     paper.down(4)
     paper.rule(0.25)
     for left, right in _money(row):
@@ -119,11 +119,11 @@ def _money(row: CertifiedRow) -> list[tuple[str, str]]:
     """Two columns: what the determination sets and what was paid."""
     return [
         (
-            f"Determination, an hour: basic {plain(row.basic)}, fringe {plain(row.fringe)}",
-            f"Paid an hour, straight: {plain(hours(row.paid_an_hour))}",
+            f"Determination, an hour: basic {agreed_rate(row.basic)}, fringe {agreed_rate(row.fringe)}",
+            f"Paid an hour, straight: {rate(hours(row.paid_an_hour))}",
         ),
         (
-            f"Fringe to plans, an hour: {plain(row.fringe_to_plan)}",
+            f"Fringe to plans, an hour: {agreed_rate(row.fringe_to_plan)}",
             f"Fringe in cash, this week: {money(row.fringe_in_cash)}",
         ),
         (f"Gross here: {money(row.earned_on_job)}", f"Gross on all work: {money(row.earned_in_all)}"),

@@ -1,4 +1,8 @@
-"""What a statement on paper is made of: plain frozen values, made by the selectors and drawn by `statement_pdf`."""
+"""What a statement is made of when it is printed: plain frozen values in one language, made by the selectors.
+
+`text`s are in the statement's language, marked where they had to stay in English; figures are exact decimals, set by
+the language's habits only when they are drawn.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +30,37 @@ class WorkDone:
 
 
 @dataclass(frozen=True, slots=True)
+class ParameterUsed:
+    """A number of the law that a reason used: its name in words, value and unit, first day, citation and check."""
+
+    name: str
+    value: str
+    unit: str
+    starts: date
+    cite: str
+    checked: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a figure is what it is: the sum worked out, the rule, its citation, how that was checked, its parameters."""
+
+    code: str
+    working: str
+    rule: str
+    cite: str
+    checked: str
+    parameters: tuple[ParameterUsed, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """The sum first, then the rule, its citation and how that was checked."""
+        ground = ", ".join(part for part in (self.cite, self.checked) if part)
+        rule = self.rule.rstrip(".") + (f" ({ground})." if ground else ".")
+        return f"{self.working}. {rule}" if self.working else rule
+
+
+@dataclass(frozen=True, slots=True)
 class PayLine:
     """One line of a statement: quantity x rate = amount, why, and the walls behind it (empty for time and premiums)."""
 
@@ -35,7 +70,7 @@ class PayLine:
     unit: str
     rate: Decimal
     amount: Decimal
-    because: tuple[str, ...] = ()
+    because: tuple[Reason, ...] = ()
     work: tuple[WorkDone, ...] = ()
     pays_statement: int | None = None
 
@@ -48,7 +83,18 @@ class FloorTested:
     required: Decimal
     reached: Decimal
     top_up: Decimal
-    because: tuple[str, ...] = ()
+    because: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class YearToDate:
+    """Paid in the weeks of a year up to and with this statement; hours of the statements in force at its writing."""
+
+    year: int
+    weeks: int
+    gross: Decimal
+    hours: Decimal
+    overtime: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +117,7 @@ class StatementFigures:
     hours_overtime: Decimal
     hours_double: Decimal
     regular_rate: Decimal | None
-    regular_rate_working: tuple[str, ...]
+    regular_rate_working: tuple[Reason, ...]
     floors: tuple[FloorTested, ...]
     gross: Decimal
     digest: str
@@ -83,3 +129,8 @@ class StatementFigures:
     accent: str = "#000000"
     metric_paper: bool = False
     notes: tuple[str, ...] = field(default=())
+    number: int = 0
+    language: str = "en"
+    hours_by_day: tuple[tuple[date, Decimal], ...] = ()
+    year_to_date: YearToDate | None = None
+    check_address: str = ""

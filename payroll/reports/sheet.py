@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import importlib.util
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import groupby
 from pathlib import Path
 from typing import Any, Literal
 
@@ -57,6 +58,12 @@ def faces_for(text: str) -> Faces:
     return STANDARD
 
 
+@lru_cache(maxsize=65536)
+def _width(words: str, font: str) -> float:
+    """Width at one point of size; statements say the same words over and over."""
+    return float(pdfmetrics.stringWidth(words, font, 1.0))
+
+
 class _Numbered(Canvas):
     """A canvas that keeps its pages until the last, so that each can say how many there are."""
 
@@ -86,14 +93,23 @@ class Sheet:
     """
 
     def __init__(
-        self, *, title: str, author: str, faces: Faces, metric: bool, foot: Callable[[Canvas, int, int], None]
+        self,
+        *,
+        title: str,
+        author: str,
+        faces: Faces,
+        metric: bool,
+        foot: Callable[[Canvas, int, int], None],
+        language: str = "en",
     ) -> None:
         self.page_width, self.page_height = A4 if metric else LETTER
         self.width = self.page_width - 2 * MARGIN
         self.faces = faces
         self.again: Callable[[], None] | None = None
         self._buffer = io.BytesIO()
-        self._canvas = _Numbered(self._buffer, pagesize=(self.page_width, self.page_height), invariant=1, foot=foot)
+        self._canvas = _Numbered(
+            self._buffer, pagesize=(self.page_width, self.page_height), lang=language, invariant=1, foot=foot
+        )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
         self._canvas.setCreator("Piecewall")
@@ -122,17 +138,26 @@ class Sheet:
 
     def span(self, words: str, size: float, face: str = "regular") -> float:
         """Width of `words` in points."""
-        return float(pdfmetrics.stringWidth(words, getattr(self.faces, face), size))
+        return _width(words, getattr(self.faces, face)) * size
+
+    def fitting(self, words: str, width: float, size: float, face: str = "regular", least: float = 4.5) -> float:
+        """The size at which `words` stand within `width`: `size` if they do, smaller else, never below `least`."""
+        wide = self.span(words, size, face)
+        return size if wide <= width else max(least, size * width / wide)
 
     def wrap(self, words: str, width: float, size: float, face: str = "regular") -> list[str]:
         """Break `words` into lines no wider than `width`; one word longer than that keeps a line of its own."""
-        lines: list[str] = []
-        for word in words.split():
-            if lines and self.span(f"{lines[-1]} {word}", size, face) <= width:
-                lines[-1] += f" {word}"
+        lines: list[list[str]] = []
+        space, used = self.span(" ", size, face), 0.0
+        for word in words.split(" "):
+            wide = self.span(word, size, face)
+            if lines and used + space + wide <= width:
+                lines[-1].append(word)
+                used += space + wide
             else:
-                lines.append(word)
-        return lines
+                lines.append([word])
+                used = wide
+        return [" ".join(line) for line in lines]
 
     def paragraph(
         self, x: float, words: str, width: float, size: float = 7.5, face: str = "regular", lead: float = 1.3
@@ -150,6 +175,23 @@ class Sheet:
         end = self.width if width is None else x + width
         self._canvas.line(MARGIN + x, self.y, MARGIN + end, self.y)
         self._canvas.setStrokeColor(black)
+
+    def dots(self, matrix: Sequence[Sequence[int]], x: float, size: float) -> None:
+        """A square of dark and light modules, `size` points a side, its lower left corner at `x` and the cursor."""
+        each = size / len(matrix)
+        left, top = MARGIN + x, self.y + size
+        runs = []
+        for row, modules in enumerate(matrix):
+            start = 0
+            for dark, run in groupby(modules):
+                length = len(list(run))
+                if dark:
+                    corner = f"{left + start * each:.3f} {top - (row + 1) * each:.3f}"
+                    runs.append(f"{corner} {length * each:.3f} {each:.3f} re")
+                start += length
+        # One path for all of them, in the page's own language: a call each would cost more than the rest of the page.
+        self._canvas.setFillColor(black)
+        self._canvas._code.append(" ".join((*runs, "f")))
 
     def picture(self, png: bytes, height_by_width: float) -> None:
         """A picture across the sheet below the cursor; `height_by_width` is its shape."""

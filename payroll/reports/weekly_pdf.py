@@ -10,7 +10,7 @@ from typing import Any
 from reportlab.pdfgen.canvas import Canvas
 
 from payroll.reports.canonical import digest
-from payroll.reports.numbers import count, money, plain
+from payroll.reports.numbers import hours, money, quantity, rate, with_symbol
 from payroll.reports.sheet import FOOT, MARGIN, Faces, Sheet, faces_for
 from payroll.reports.wording import ENGLISH, Words
 
@@ -51,7 +51,7 @@ def _foot(canvas: Canvas, page: int, pages: int, name: str, words: Words, faces:
     canvas.line(MARGIN, FOOT - 14, right, FOOT - 14)
     canvas.setFont(faces.regular, 7)
     canvas.drawString(MARGIN, FOOT - 24, name)
-    canvas.drawRightString(right, FOOT - 24, words.page.format(page=page, pages=pages))
+    canvas.drawRightString(right, FOOT - 24, words.label("page", page=page, pages=pages))
 
 
 def _head(sheet: Sheet, figures: dict[str, Any], words: Words, first: date, last: date) -> None:
@@ -65,8 +65,9 @@ def _head(sheet: Sheet, figures: dict[str, Any], words: Words, first: date, last
     sheet.down(22)
     sheet.text(0, words.span(first, last), 10, "bold")
     week = figures["week"]
-    hours, labour = plain(Decimal(week["hours_total"])), money(Decimal(week["labour"]))
-    said = f"{week['entries']} entries by {week['people']} people, {hours} hours, labour {labour}"
+    labour = with_symbol(Decimal(week["labour"]), figures["currency"])
+    worked = hours(Decimal(week["hours_total"]))
+    said = f"{week['entries']} entries by {week['people']} people, {worked} hours, labour {labour}"
     sheet.text(sheet.width, said, 9, "regular", "right")
 
 
@@ -110,13 +111,22 @@ def _row(sheet: Sheet, columns: Sequence[Column], row: Sequence[str], face: str)
     sheet.down(4)
 
 
-def _figure(value: str | None, least: int = 2) -> str:
-    return NONE if value is None else plain(Decimal(value), least=least)
+def _money(value: str | None) -> str:
+    return NONE if value is None else money(Decimal(value))
+
+
+def _rate(value: str | None) -> str:
+    """Money or units for one of something."""
+    return NONE if value is None else rate(Decimal(value))
+
+
+def _hours(value: str | None) -> str:
+    return NONE if value is None else hours(Decimal(value))
 
 
 def _quantity(value: str | None) -> str:
     """A quantity for reading: whole, or with two decimals."""
-    return NONE if value is None else count(round(Decimal(value), 2))
+    return NONE if value is None else quantity(round(Decimal(value), 2))
 
 
 def _per_area(sheet: Sheet, figures: dict[str, Any]) -> None:
@@ -125,10 +135,10 @@ def _per_area(sheet: Sheet, figures: dict[str, Any]) -> None:
         (
             row["text"],
             _quantity(row["quantity"]),
-            _figure(row["labour"]),
-            _figure(row["spent"]),
-            _figure(row["budget"]),
-            _figure(row["bid"]),
+            _money(row["labour"]),
+            _rate(row["spent"]),
+            _rate(row["budget"]),
+            _rate(row["bid"]),
         )
         for row in figures["per_area"]
     ]
@@ -150,10 +160,10 @@ def _operations(sheet: Sheet, figures: dict[str, Any]) -> None:
             str(row["entries"]),
             _quantity(row["quantity"]),
             row["unit"],
-            _figure(row["hours"]),
-            _figure(row["units_per_hour"]),
-            _figure(row["pay"]),
-            _figure(row["budget"]),
+            _hours(row["hours"]),
+            _rate(row["units_per_hour"]),
+            _money(row["pay"]),
+            _money(row["budget"]),
             f"{_quantity(row['quantity_to_date'])} of {_quantity(row['budget_quantity'])}",
         )
         for row in figures["operations"]
@@ -173,7 +183,7 @@ def _operations(sheet: Sheet, figures: dict[str, Any]) -> None:
 
 
 def _labour(sheet: Sheet, figures: dict[str, Any]) -> None:
-    rows = [(row["text"], _figure(row["hours"]), _figure(row["amount"])) for row in figures["labour"]]
+    rows = [(row["text"], _hours(row["hours"]), _money(row["amount"])) for row in figures["labour"]]
     week = figures["week"]
     columns = ((0.0, "Paid for", "left"), (0.51, "Hours", "right"), (0.70, "Labour", "right"))
     _table(
@@ -181,7 +191,7 @@ def _labour(sheet: Sheet, figures: dict[str, Any]) -> None:
         "Labour of the week",
         columns,
         rows,
-        ("All labour", _figure(week["hours_total"]), _figure(week["labour"])),
+        ("All labour", _hours(week["hours_total"]), _money(week["labour"])),
     )
 
 
@@ -195,4 +205,4 @@ def _definitions(sheet: Sheet, figures: dict[str, Any], words: Words) -> None:
         sheet.paragraph(0, sentence, sheet.width, 7.5)
     sheet.down(2)
     sheet.paragraph(0, f"Hash of these figures: {digest(figures)}", sheet.width, 7)
-    sheet.paragraph(0, words.advice, sheet.width, 7.5, "italic")
+    sheet.paragraph(0, words.label("advice"), sheet.width, 7.5, "italic")

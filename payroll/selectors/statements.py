@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
-from zoneinfo import ZoneInfo
 
-from django.db import connection
 from django.db.models import QuerySet
 
 from jobs.actors import Actor
-from jobs.models import Job, Organisation, Person
 from jobs.refusals import not_found
-from jobs.tenancy import organisation_in_scope
-from payroll.models import PayWeek, Statement, StatementLine
-from payroll.reports.figures import FloorTested, PayLine, StatementFigures, WorkDone
-from payroll.selectors.pricing import QUANTITY, RATE, rounded
+from payroll.models import Statement
+from payroll.reports.figures import StatementFigures, YearToDate
+from payroll.selectors.pricing import QUANTITY, rounded
+from payroll.selectors.statement_figures import figures_of, year_to_date
 
 SEES_EVERYBODY = frozenset({"owner", "office", "system"})
 
@@ -50,6 +44,7 @@ class StatementRow:
     person_number: str
     first_day: date
     paid_in: date
+    currency: str
     hours: Decimal
     overtime: Decimal
     gross: Decimal
@@ -59,8 +54,11 @@ class StatementRow:
     in_force: bool
 
 
-def statement_detail(*, actor: Actor, statement: int) -> StatementDetail:
-    """One statement with lines, walls, hours and floors. Raises NotFound, and to a worker for another's statement."""
+def statement_detail(*, actor: Actor, statement: int, language: str | None = "en") -> StatementDetail:
+    """One statement with lines, walls, hours and floors, in English or another language; None is the person's own.
+
+    Raises NotFound, and to a worker for another's statement.
+    """
     found = (
         statements_seen_by(actor)
         .select_related("pay_week", "paid_in", "person", "corrects")
@@ -78,7 +76,7 @@ def statement_detail(*, actor: Actor, statement: int) -> StatementDetail:
         paid_in=found.paid_in_id,
         corrects=found.corrects_id,
         corrected_by=after,
-        figures=_figures(found),
+        figures=figures_of(found, language),
     )
 
 
@@ -91,6 +89,17 @@ def person_statements(*, actor: Actor, person: int) -> list[StatementRow]:
     """A person's statements, newest week first. A worker sees his own only."""
     rows = _rows(statements_seen_by(actor).filter(person_id=person))
     return sorted(rows, key=lambda row: (row.first_day, row.number), reverse=True)
+
+
+def years_of(*, actor: Actor, person: int) -> list[tuple[str, YearToDate]]:
+    """The newest year of a person's in each currency, as his newest statement in it has it."""
+    found: dict[str, YearToDate] = {}
+    newest = statements_seen_by(actor).filter(person_id=person).select_related("paid_in").order_by("-number")
+    for currency in newest.order_by().values_list("currency", flat=True).distinct():
+        last = newest.filter(currency=currency).first()
+        if last is not None:
+            found[currency] = year_to_date(last)
+    return sorted(found.items())
 
 
 def statements_seen_by(actor: Actor) -> QuerySet[Statement]:
@@ -115,6 +124,7 @@ def _rows(statements: QuerySet[Statement]) -> list[StatementRow]:
             person_number=each.person.number,
             first_day=each.pay_week.first_day,
             paid_in=each.paid_in.first_day,
+            currency=each.currency,
             hours=rounded(Fraction(each.hours["total"]), QUANTITY),
             overtime=rounded(Fraction(each.hours["overtime"]) + Fraction(each.hours["double"]), QUANTITY),
             gross=each.gross,
@@ -125,129 +135,3 @@ def _rows(statements: QuerySet[Statement]) -> list[StatementRow]:
         )
         for each in found
     ]
-
-
-def _figures(statement: Statement) -> StatementFigures:
-    organisation = Organisation.objects.get(pk=statement.organisation_id)
-    person: Person = statement.person
-    week: PayWeek = statement.pay_week
-    first = week.first_day
-    hours = statement.hours
-    closed_on = statement.paid_in.closed_at
-    jobs = list(Job.objects.filter(pk__in=statement.lines.exclude(job=None).values("job_id")))
-    return StatementFigures(
-        organisation=organisation.legal_name or organisation.name,
-        organisation_address=organisation.address,
-        person=person.name,
-        person_number=person.number,
-        worker_class=statement.worker_class,
-        first_day=first,
-        last_day=first + timedelta(days=6),
-        currency=statement.currency,
-        rules=statement.rule_set,
-        rules_version=statement.rules_version,
-        lines=_lines(statement, several_jobs=len(jobs) > 1, jobs={job.pk: job.name for job in jobs}),
-        hours_by_kind=tuple((kind, rounded(Fraction(each), QUANTITY)) for kind, each in hours["by_kind"].items()),
-        hours_total=rounded(Fraction(hours["total"]), QUANTITY),
-        hours_overtime=rounded(Fraction(hours["overtime"]), QUANTITY),
-        hours_double=rounded(Fraction(hours["double"]), QUANTITY),
-        regular_rate=rounded(Fraction(statement.regular_rate), RATE) if statement.regular_rate else None,
-        regular_rate_working=because_sentences(statement.regular_rate_because),
-        floors=tuple(
-            FloorTested(
-                floor["text"],
-                Decimal(floor["required"]),
-                Decimal(floor["paid"]),
-                Decimal(floor["top_up"]),
-                because_sentences(floor["because"]),
-            )
-            for floor in statement.floors
-        ),
-        gross=statement.gross,
-        digest=bytes(statement.digest).hex(),
-        previous_digest=bytes(statement.previous_digest).hex() if statement.number > 1 else "",
-        closed_by=_closer(statement.paid_in),
-        closed_on=closed_on.astimezone(ZoneInfo(organisation.time_zone)).date() if closed_on else None,
-        corrects=_corrects(statement),
-        cautions=tuple(statement.cautions),
-        accent=organisation.accent_colour,
-        metric_paper=any(job.unit_system == "metric" for job in jobs),
-    )
-
-
-def _closer(week: PayWeek) -> str:
-    if week.closed_by_id is None:
-        return ""
-    person = week.closed_by.person
-    return person.name if person is not None else str(week.closed_by.user.email)
-
-
-def _corrects(statement: Statement) -> str:
-    if statement.pay_week_id == statement.paid_in_id:
-        return ""
-    paid = f"{statement.difference} is paid in the week of {statement.paid_in.first_day}"
-    if statement.overpaid:
-        paid = f"{statement.overpaid} more was paid before; nothing is taken back"
-    if statement.corrects is None:
-        return f"A week that came in late: {paid}."
-    return f"Takes the place of statement {statement.corrects.number}, gross {statement.corrects.gross}: {paid}."
-
-
-def because_sentences(reasons: Sequence[dict[str, Any]]) -> tuple[str, ...]:
-    """Stored reasons in words: the sum first, then the rule, its citation and how that was checked."""
-    said = []
-    for reason in reasons:
-        ground = ", ".join(part for part in (reason["cite"], reason["checked"]) if part)
-        rule = reason["rule"].rstrip(".") + (f" ({ground})." if ground else ".")
-        said.append(f"{reason['working']}. {rule}" if reason["working"] else rule)
-    return tuple(said)
-
-
-def _lines(statement: Statement, *, several_jobs: bool, jobs: dict[int, str]) -> tuple[PayLine, ...]:
-    work = work_behind(statement.pk)
-    lines: Sequence[StatementLine] = statement.lines.order_by("position")
-    return tuple(
-        PayLine(
-            code=line.code,
-            text=f"{line.text}, {jobs[line.job_id]}" if several_jobs and line.job_id else line.text,
-            quantity=line.quantity,
-            unit=line.unit,
-            rate=line.rate,
-            amount=line.amount,
-            because=because_sentences(line.because),
-            work=tuple(work.get(line.pk, ())),
-            pays_statement=line.pays_id,
-        )
-        for line in lines
-    )
-
-
-_WORK = """
-SELECT a.line_id, j.name, v.name, COALESCE(w.mark, ''), u.face, u.layer, u.opening, e.worked_on, a.quantity, a.amount,
-       e.uuid::text, e.job_id, u.wall_id, u.id, a.rate_used_id
-  FROM payroll_statementline l
-  JOIN payroll_lineallotment a ON a.organisation_id = l.organisation_id AND a.line_id = l.id
-  JOIN jobs_entry e ON e.organisation_id = a.organisation_id AND e.id = a.entry_id
-  JOIN jobs_workunit u ON u.organisation_id = e.organisation_id AND u.id = e.work_unit_id
-  JOIN jobs_job j ON j.organisation_id = u.organisation_id AND j.id = u.job_id
-  JOIN jobs_level v ON v.organisation_id = u.organisation_id AND v.id = u.level_id
-  LEFT JOIN jobs_wall w ON w.organisation_id = u.organisation_id AND w.id = u.wall_id
- WHERE l.organisation_id = %s AND l.statement_id = %s
- ORDER BY a.line_id, v.position, v.name, e.worked_on, w.mark, u.face, u.layer, u.opening, e.id
-"""
-
-
-def work_behind(statement: int) -> dict[int, list[WorkDone]]:
-    """The entries behind each line of a statement, by line: job, level, wall, part, day, quantity and cents."""
-    work: defaultdict[int, list[WorkDone]] = defaultdict(list)
-    with connection.cursor() as cursor:
-        cursor.execute(_WORK, [organisation_in_scope(), statement])
-        for line, job, level, mark, face, layer, opening, day, quantity, amount, *ids in cursor.fetchall():
-            part = part_words(face, layer, opening)
-            work[line].append(WorkDone(job, level, mark, part, day, quantity, amount, *ids))
-    return dict(work)
-
-
-def part_words(face: str, layer: int, opening: str) -> str:
-    """Which part of a wall a work unit is: 'left, layer 2', 'D1', or nothing for the whole wall."""
-    return ", ".join(part for part in (face, f"layer {layer}" if layer else "", opening) if part)

@@ -287,6 +287,6 @@ def _papers(archive: Archive) -> None:
     people = dict(Person.objects.values_list("pk", "number"))
     numbers = Statement.objects.order_by("number").values_list("pk", "number", "person_id", "pay_week__first_day")
     for pk, number, person, first_day in numbers.iterator(chunk_size=CHUNK):
-        detail = statement_detail(actor=owner, statement=pk)
+        detail = statement_detail(actor=owner, statement=pk, language=None)
         name = "".join(letter if letter.isalnum() else "-" for letter in people[person])
         archive.write(f"documents/statements/{first_day}-{name}-{number}.pdf", statement_pdf(detail.figures))

@@ -96,6 +96,9 @@ def paths(site: Site) -> dict[str, str]:
     papers = {
         "accent",
         "statement-pdf",
+        "statement-csv",
+        "week-csv",
+        "week-papers-file",
         "report-pdf",
         "report-chart",
         "certified-pdf",

@@ -92,6 +92,7 @@ OTHER_PARTS = {
     "day": datetime(2026, 11, 18, tzinfo=UTC).date(),
     "colour": "1d4f5c",
     "kind": "over-claim",
+    "digest": "0" * 64,
     "rest": "nothing/here/",
     "token": "no-token",
     "uidb64": "MQ",

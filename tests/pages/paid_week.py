@@ -27,11 +27,13 @@ RATES = {"TRACK": "2.30", "STUDS": "9.40", "OPENING": "92.00", "BOARD": "0.96"}
 
 @dataclass(frozen=True)
 class PaidWeek:
-    """What was logged and what came of it: entry UUIDs by operation, one of the hours, statement ids by person."""
+    """What was logged and what came of it: entry UUIDs by operation, one of the hours, statement ids by person,
+    and the week."""
 
     entries: dict[str, UUID]
     hours: UUID
     statements: dict[int, int]
+    pay_week: int
 
 
 def work_a_week(world: World) -> dict[str, UUID]:
@@ -69,4 +71,4 @@ def pay_a_week(world: World) -> PaidWeek:
     with transaction.atomic(), organisation_scope(world.organisation):
         statements = dict(Statement.objects.values_list("person_id", "pk"))
         one = Hours.objects.filter(person=world.people[0]).values_list("uuid", flat=True)[0]
-    return PaidWeek(logged, one, statements)
+    return PaidWeek(logged, one, statements, week.pk)

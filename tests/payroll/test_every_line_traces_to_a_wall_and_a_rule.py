@@ -42,13 +42,14 @@ def test_a_piece_line_leads_to_its_entries_work_units_walls_and_rate():
             assert WorkUnit.objects.get(pk=work.work_unit_id).because == unit.because
             assert Wall.objects.get(pk=work.wall_id).mark == work.mark
             assert work.rate_id == rate.pk
-        said = " ".join(line.because)
+        said = " ".join(reason.sentence for reason in line.because)
         assert "hang board: 0.40 a sq ft from 2026-01-01 on (any job, any wall type, any height, any class)" in said
         assert "150.5 sq ft x 0.40 = 60.20" in said
         premium = next(each for each in detail.figures.lines if each.code == "overtime")
-        assert "29 CFR 778.111" in " ".join(premium.because)
+        assert "29 CFR 778.111" in " ".join(reason.sentence for reason in premium.because)
         floor = detail.figures.floors[0]
-        assert "29 USC 206(a)(1)(C)" in " ".join(floor.because) or "7.25" in " ".join(floor.because)
+        assert "29 USC 206(a)(1)(C)" in [value.cite for reason in floor.because for value in reason.parameters]
+        assert "7.25" in " ".join(reason.sentence for reason in floor.because)
 
 
 def test_a_worker_sees_his_own_statement_and_nobody_elses():

@@ -43,12 +43,12 @@ def figures(db: None) -> StatementFigures:
 
 def test_every_figure_and_reason_is_on_the_paper(figures: StatementFigures):
     text = words_on(statement_pdf(figures))
-    for said in ("Statement of pay", "Paper Reader", "2 November 2026 to 8 November 2026", "hang board", "1,227.50"):
+    for said in ("Statement of pay", "Paper Reader", "2 November 2026 to 8 November 2026", "hang board", "1,227.5"):
         assert said in text
     for line in figures.lines:
         assert f"{line.amount:,.2f}" in text
         for reason in line.because:
-            assert " ".join(reason.split())[:60] in text
+            assert " ".join(reason.sentence.split())[:60] in text
     assert text.count("W-1 left, layer 1") == 5
     assert f"${figures.gross:,.2f}" in text
     assert figures.digest in text

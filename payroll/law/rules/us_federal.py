@@ -31,7 +31,7 @@ PLACE = steps.Place("us-federal", "us-federal 1", "USD", ("weekly_overtime_hours
 
 ALWAYS = (
     "Federal rules only. State or local law may ask for a higher minimum wage, daily overtime or paid rests: ask "
-    "the local labor authority or a licensed payroll practice. This is not legal advice."
+    "the local labour authority or a licensed payroll practice. This is not legal advice."
 )
 
 

@@ -22,8 +22,9 @@ from jobs.signin import memberships_of
 from jobs.tenancy import organisation_scope
 from payroll.models import PayWeek, WeeklyReport
 from payroll.reports.figures import PayLine
-from payroll.reports.numbers import count, money, plain
+from payroll.reports.numbers import agreed_rate, hours, money, quantity, rate
 from payroll.reports.statement_pdf import place_words, statement_pdf
+from payroll.reports.wording import LANGUAGES
 from payroll.selectors.statements import StatementRow, statement_detail, week_statements
 from payroll.selectors.weeks import week_preview
 
@@ -99,7 +100,7 @@ class Command(BaseCommand):
             self._say(f"\n{level['name']}: {len(level['walls'])} walls")
             for key, thing, unit, per in COUNTS:
                 if key in counts:
-                    self._row(thing, plain(Decimal(str(counts[key])) / per, least=0, most=2), unit)
+                    self._row(thing, quantity(round(Decimal(str(counts[key])) / per, 2)), unit)
         self._say("\nTo order")
         for line in counted.order:
             length = f"{Decimal(line['stock_length']) / 12:g} ft" if line.get("stock_length") else ""
@@ -112,8 +113,8 @@ class Command(BaseCommand):
         self._say(f"\nPAY OF THE WEEK {week.first_day} TO {last}, closed")
         own = [row for row in statements if row.first_day == week.first_day]
         for row in own:
-            hours = f"{plain(row.hours)} h" + (f", {plain(row.overtime)} of them overtime" if row.overtime else "")
-            self._row(f"{row.person_number}  {row.person_name}", money(row.gross), hours)
+            worked = f"{hours(row.hours)} h" + (f", {hours(row.overtime)} of them overtime" if row.overtime else "")
+            self._row(f"{row.person_number}  {row.person_name}", money(row.gross), worked)
         self._row("All statements", money(sum((row.gross for row in own), Decimal(0))), "")
         for row in statements:
             if row.first_day != week.first_day:
@@ -133,14 +134,21 @@ class Command(BaseCommand):
             result = f"{money(floor.top_up)} added" if floor.top_up else "met"
             self._say(f"  {floor.text}: required {money(floor.required)}, reached {money(floor.reached)}: {result}")
         self._file("statement.pdf", statement_pdf(detail.figures))
+        for language in LANGUAGES[1:]:
+            told = statement_detail(actor=actor, statement=row.statement, language=language)
+            self._file(f"statement-{language}.pdf", statement_pdf(told.figures))
 
     def _line(self, line: PayLine) -> None:
-        self._row(line.text, money(line.amount), f"{plain(line.quantity)} {line.unit} at {plain(line.rate)}")
+        self._row(
+            line.text,
+            money(line.amount),
+            f"{quantity(line.quantity)} {line.unit} at {agreed_rate(line.rate) if line.work else rate(line.rate)}",
+        )
         for reason in line.because:
-            self._say(f"      {reason}")
+            self._say(f"      {reason.sentence}")
         for work in line.work[:WALLS_SHOWN]:
             place = place_words(work.mark, work.part)
-            self._say(f"      {work.worked_on} {work.level}, {place}: {count(work.quantity)} = {money(work.amount)}")
+            self._say(f"      {work.worked_on} {work.level}, {place}: {quantity(work.quantity)} = {money(work.amount)}")
         if len(line.work) > WALLS_SHOWN:
             self._say(f"      and {len(line.work) - WALLS_SHOWN} more entries")
 
@@ -151,7 +159,7 @@ class Command(BaseCommand):
         unit = report.figures["area_unit"]
         self._say(f"\nLABOUR COST PER {unit.upper()}: spent, budget for the work done, as bid ({job.currency})")
         for row in report.figures["per_area"]:
-            values = [row[key] if row[key] is not None else "none" for key in ("spent", "budget", "bid")]
+            values = [rate(Decimal(row[key])) if row[key] is not None else "none" for key in ("spent", "budget", "bid")]
             self._say(f"  {row['text']:<34}" + "".join(f"{value:>10}" for value in values))
         self._file("weekly-report.pdf", bytes(report.pdf))
         self._file("weekly-chart.svg", bytes(report.chart))

@@ -1,0 +1,79 @@
+"""The catalogue: every word and sentence form of a statement in three languages, read once from `words/*.yaml`.
+
+A file holds what belongs together, and an entry its languages side by side, so that a speaker can read them against
+each other. Spanish and French are from memory until one has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+import yaml
+
+from payroll.reports.wording.forms import Form, Forms
+
+FOLDER = Path(__file__).parent / "words"
+LANGUAGES = ("en", "es", "fr")
+RULES = ("rules-us", "rules-canada")
+GROUPS = ("lines", "sums", "cautions", "own-rules")
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Forms that stand beside each other inside a sentence, with `between` between them; alone where it is empty."""
+
+    between: str
+    forms: Forms
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """`labels` by key, then language; `rules` and `operations` by their English; `groups` of forms; `parts` of those;
+    `fields` of the law by rule set."""
+
+    labels: Mapping[str, Mapping[str, str]]
+    rules: Mapping[str, Mapping[str, str]]
+    operations: Mapping[str, Mapping[str, str]]
+    groups: Mapping[str, Forms]
+    parts: Mapping[str, Part]
+
+
+@lru_cache(maxsize=1)
+def the_catalogue() -> Catalogue:
+    """Read and check the files. Raises ValueError naming file and entry where a language is missing."""
+    return Catalogue(
+        labels=MappingProxyType({key: _whole("labels", key, words) for key, words in read("labels").items()}),
+        rules=_by_english(*RULES),
+        operations=_by_english("operations"),
+        groups=MappingProxyType({name: Forms(_forms(name, read(name))) for name in GROUPS}),
+        parts=MappingProxyType(
+            {name: Part(part["between"], Forms(_forms(name, part["one"]))) for name, part in read("parts").items()}
+        ),
+    )
+
+
+def read(name: str) -> Any:
+    """One file of the catalogue as plain values."""
+    with (FOLDER / f"{name}.yaml").open(encoding="utf-8") as file:
+        return yaml.load(file, Loader=_LOADER)  # noqa: S506 - both loaders are safe ones
+
+
+def _by_english(*names: str) -> Mapping[str, Mapping[str, str]]:
+    return MappingProxyType({entry["en"]: _whole(name, entry["en"], entry) for name in names for entry in read(name)})
+
+
+def _forms(name: str, entries: list[dict[str, str]]) -> list[Form]:
+    return [Form(entry["en"], _whole(name, entry["en"], entry)) for entry in entries]
+
+
+def _whole(name: str, key: str, words: Mapping[str, str]) -> Mapping[str, str]:
+    missing = [language for language in LANGUAGES if not words.get(language)]
+    if missing:
+        raise ValueError(f"words/{name}.yaml, {key!r}: no words in {', '.join(missing)}. Add them.")
+    return MappingProxyType(dict(words))
