@@ -19,7 +19,8 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 MARGIN = 54.0
-FOOT = 62.0
+TOP = 40.0
+FOOT = 54.0
 Align = Literal["left", "right"]
 
 
@@ -113,14 +114,14 @@ class Sheet:
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
         self._canvas.setCreator("Piecewall")
-        self.y = self.page_height - MARGIN
+        self.y = self.page_height - TOP
 
     def room(self, height: float) -> None:
         """Begin a new page unless `height` points are left on this one."""
         if self.y - height >= FOOT:
             return
         self._canvas.showPage()
-        self.y = self.page_height - MARGIN
+        self.y = self.page_height - TOP
         if self.again:
             self.again()
 

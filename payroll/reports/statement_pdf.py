@@ -76,7 +76,7 @@ def _head(sheet: Sheet, figures: StatementFigures, words: Words, title: str) -> 
     sheet.text(0, figures.organisation, size, "bold")
     sheet.down(12)
     sheet.text(0, figures.organisation_address.replace("\n", ", "), 8)
-    sheet.down(26)
+    sheet.down(20)
     top = sheet.y
     number_class = f"{words.label('number')} {figures.person_number}  \u00b7  {words.label('worker_class')}: "
     _field(sheet, 0, 172, words.label("paid_to"), figures.person, number_class + figures.worker_class)
@@ -92,7 +92,7 @@ def _head(sheet: Sheet, figures: StatementFigures, words: Words, title: str) -> 
     if figures.corrects:
         sheet.down(6)
         sheet.paragraph(0, figures.corrects, sheet.width, 8.5, "bold")
-    sheet.down(20)
+    sheet.down(14)
 
 
 def _field(sheet: Sheet, x: float, width: float, label: str, value: str, below: str) -> None:
@@ -128,7 +128,7 @@ def _lines(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
     sheet.text(sheet.width, words.amount(figures.gross), 10, "bold", "right")
     sheet.down(4)
     sheet.rule(0.8)
-    sheet.down(10)
+    sheet.down(4)
 
 
 def _line(sheet: Sheet, line: PayLine, words: Words) -> None:
@@ -154,10 +154,10 @@ def _line(sheet: Sheet, line: PayLine, words: Words) -> None:
         sheet.text(0, title, 9.5, "bold")
     sheet.down(1)
     for reason in line.because:
-        sheet.paragraph(8, reason.sentence, sheet.width - AMOUNT_W - 8)
+        sheet.paragraph(8, reason.sentence, sheet.width - 8)
     if line.work:
         _walls(sheet, line.work, words)
-    sheet.down(5)
+    sheet.down(4)
     sheet.rule(0.25)
 
 
@@ -171,8 +171,8 @@ def _walls(sheet: Sheet, work: tuple[WorkDone, ...], words: Words) -> None:
         parts = list(group)
         rows = (len(parts) + COLUMNS - 1) // COLUMNS
         for row in range(rows):
-            sheet.room(9.5)
-            sheet.down(9.5)
+            sheet.room(9)
+            sheet.down(9)
             for index, done in enumerate(parts[row::rows]):
                 x = 8 + index * column
                 label = f"{places.weekday(done.worked_on)} {place_words(done.mark, done.part)}".strip()

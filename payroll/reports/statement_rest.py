@@ -13,8 +13,8 @@ from payroll.reports.wording.required import RequiredField, required_by_rules
 
 BESIDE = 220.0  # where the right-hand half of a pair of blocks begins
 AMOUNT_W = 74.0
-# An inch and a bit: modules of a 41 x 41 code are then 0.66 mm, which a phone reads from a photocopy.
-CODE_SIZE = 76.0
+# An inch: modules of a 41 x 41 code are then 0.62 mm, which a phone reads from a photocopy.
+CODE_SIZE = 72.0
 
 
 def draw_rest(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
@@ -28,7 +28,7 @@ def draw_rest(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
 
 def _title(sheet: Sheet, text: str, beside: str = "", keep: float = 30.0) -> None:
     sheet.room(keep + 20)
-    sheet.down(16)
+    sheet.down(14)
     sheet.text(0, text, 9.5, "bold")
     sheet.text(BESIDE, beside, 9.5, "bold")
     sheet.down(4)
@@ -132,7 +132,7 @@ def _floor(sheet: Sheet, floor: FloorTested, edges: tuple[float, float, float], 
             sheet.down(10)
         sheet.text(0, title, 8.5)
     for reason in floor.because:
-        sheet.paragraph(8, reason.sentence, edges[0] - 60)
+        sheet.paragraph(8, reason.sentence, sheet.width - 8)
 
 
 def _notes(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
@@ -142,7 +142,7 @@ def _notes(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
     _title(sheet, words.label("cautions"))
     for sentence in said:
         sheet.down(2)
-        sheet.paragraph(0, sentence, sheet.width, 8)
+        sheet.paragraph(0, sentence, sheet.width, 7.5)
 
 
 def _asked_by_law(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
@@ -150,11 +150,16 @@ def _asked_by_law(sheet: Sheet, figures: StatementFigures, words: Words) -> None
     required = required_by_rules().get(figures.rules)
     if required is None:
         return
-    _title(sheet, words.label("asked_by_law"))
-    for key, fields in (("asked_here", required.here), ("asked_elsewhere", required.elsewhere)):
-        if fields:
-            sheet.down(1)
-            sheet.paragraph(0, words.label(key, fields=_named(fields, words)), sheet.width, 7)
+    said = (
+        f"{words.label('asked_by_law')}.",
+        *(
+            words.label(key, fields=_named(fields, words))
+            for key, fields in (("asked_here", required.here), ("asked_elsewhere", required.elsewhere))
+            if fields
+        ),
+    )
+    sheet.down(4)
+    sheet.paragraph(0, " ".join(said), sheet.width, 6.8, lead=1.2)
 
 
 def _named(fields: tuple[RequiredField, ...], words: Words) -> str:
@@ -176,13 +181,14 @@ def code_of(address: str) -> tuple[bytes, ...]:
 
 def _seal(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
     """Who closed it, the hashes that chain it, and the code to check it by; kept together on one page."""
-    width = sheet.width
-    sheet.room(CODE_SIZE + 44)
-    sheet.down(14)
+    closing = [words.label("advice"), *([words.label("translated")] if figures.language != "en" else [])]
+    width = sheet.width - (CODE_SIZE + 26 if figures.check_address else 0)
+    lines = sum(len(sheet.wrap(sentence, width, 7.5, "italic")) for sentence in closing)
+    sheet.room(8 + max(CODE_SIZE + 6, 51 + 9.75 * lines))
+    sheet.down(8)
     sheet.rule(0.4)
     top = sheet.y
     if figures.check_address:
-        width -= CODE_SIZE + 26
         sheet.down(6 + CODE_SIZE)
         sheet.dots(code_of(figures.check_address), sheet.width - CODE_SIZE, CODE_SIZE)
         sheet.y = top
@@ -203,6 +209,5 @@ def _seal(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
         sheet.down(9)
         sheet.text(0, said, sheet.fitting(said, width, 7, "regular"))
     sheet.down(3)
-    sheet.paragraph(0, words.label("advice"), width, 7.5, "italic")
-    if figures.language != "en":
-        sheet.paragraph(0, words.label("translated"), width, 7.5, "italic")
+    for sentence in closing:
+        sheet.paragraph(0, sentence, width, 7.5, "italic")

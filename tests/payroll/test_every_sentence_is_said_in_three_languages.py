@@ -124,7 +124,7 @@ def test_a_sentence_nobody_translated_stays_english_and_says_so():
         # Figures are set as the CLDR has them for es_US and fr_CA; words are from memory.
         (
             "1278.3915 sq ft x 0.96 = 1227.26",
-            "1278.3915 pies² × 0.96 = 1227.26",
+            "1278.3915 pie² × 0.96 = 1227.26",
             "1278,3915 pi² × 0,96 = 1227,26",
         ),
         (
@@ -139,7 +139,7 @@ def test_a_sentence_nobody_translated_stays_english_and_says_so():
         ),
         (
             "600 sq ft x half of 0.25 = 600 x 0.125 = 75.00",
-            "600 pies² × la mitad de 0.25 = 600 × 0.125 = 75.00",
+            "600 pie² × la mitad de 0.25 = 600 × 0.125 = 75.00",
             "600 pi² × la moitié de 0,25 = 600 × 0,125 = 75,00",
         ),
     ],
