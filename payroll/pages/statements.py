@@ -56,7 +56,7 @@ def statements(request: HttpRequest, guest: Guest) -> HttpResponse:
         }
         for currency, each in years
     ]
-    context = {"statements": listed, "years": sums, "words": words_of(language), "languages": NAMES}
+    context: dict[str, Any] = {"statements": listed, "years": sums, "words": words_of(language), "languages": NAMES}
     return answer(request, guest, "payroll/statements.html", **context)
 
 

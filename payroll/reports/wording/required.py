@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
+from typing import Any
 
 from payroll.reports.wording.catalogue import read
 
@@ -41,10 +42,10 @@ def required_by_rules() -> Mapping[str, Required]:
     return MappingProxyType({name: _required(entry) for name, entry in read("required").items()})
 
 
-def _required(entry: dict[str, list[dict[str, str]]]) -> Required:
+def _required(entry: dict[str, Any]) -> Required:
     fields = tuple(
         RequiredField(one["field"], one["cite"], here)
         for place, here in (("here", True), ("payroll", False))
         for one in entry[place]
     )
-    return Required(fields, dict(entry["checked"])["how"])
+    return Required(fields, entry["checked"]["how"])
