@@ -4,7 +4,7 @@ Least disclosure: whoever asks must hold the hash, 256 bits that nobody can gues
 A code may be photographed without the paper, so the page names neither firm nor person nor money. It says whether a
 statement with this hash stands, for which week (so that code and paper can be seen to belong together), and whether
 another took its place. A forged paper could bear a true code; so the gross can be typed, and the page says whether it
-agrees, never what it is.
+agrees, never what it is. Tries are counted by network, which ends guessing amounts too.
 """
 
 from __future__ import annotations
@@ -16,12 +16,16 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import render
+from django.utils import timezone
 
+from jobs import throttle
+from jobs.networks import network_of
 from jobs.pages.doors import closed
 from jobs.permissions import roles_allowed
 from payroll.reports.wording import LANGUAGES, Words, words_of
 from payroll.selectors.checking import statement_standing
 
+CHECKS = throttle.Rule("statement-checks", free=40, first=10, longest=600, keep=throttle.HOUR)
 _DIGEST = re.compile(r"[0-9a-fA-F]{64}")
 _AMOUNT = re.compile(r"\d{1,12}(?:[.,]\d{1,2})?")
 
@@ -31,6 +35,11 @@ def statement_check(request: HttpRequest, digest: str) -> HttpResponse:
     if not roles_allowed("statement-check", request.method or ""):
         return closed(HttpResponseNotAllowed(["GET"]))
     words = words_of(_language(request))
+    wait = throttle.wait_or_count([throttle.Counter(CHECKS, network_of(request))], timezone.now().timestamp())
+    if wait:
+        refused = _page(request, words, 429, said=[words.label("check_too_many", seconds=wait)])
+        refused.headers["Retry-After"] = str(wait)
+        return refused
     gross, unread = _gross(request.GET.get("gross", ""))
     found = statement_standing(bytes.fromhex(digest), gross) if _DIGEST.fullmatch(digest) else None
     if found is None:
