@@ -11,6 +11,7 @@ placing it are tried where there is not too much of it.
 from __future__ import annotations
 
 from bisect import bisect_left, insort
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -21,7 +22,7 @@ from framing.length import Length
 from framing.pieces import Sheet
 from framing.products import Board
 
-_LOOK = 64  # offcuts looked at from the narrowest that serves: more would not pay
+_LOOK = 64  # sizes of offcut looked at from the narrowest that serves: more would not pay
 _TRIED = 400  # short pieces placed over all ways that are tried: fewer ways where there are more of them
 _AHEAD = 40  # pieces placed on trial to choose a new sheet's length
 
@@ -79,7 +80,7 @@ def cut_sheets(sheets: Sequence[Sheet], boards: Mapping[str, Board]) -> list[Sto
 
 
 class _Cutting:
-    """Sheets bought so far, what was cut from them, and the offcuts, by width.
+    """Sheets bought so far, what was cut from them, and the offcuts: sizes by width, and the sheets of each size.
 
     `least`: the narrowest across and the shortest along of the pieces to come; what is smaller is no offcut.
     """
@@ -95,26 +96,35 @@ class _Cutting:
         self.board = board
         self.first = first
         self.least = least
-        self.offcuts = [one for one in offcuts if one.width >= least[0] and one.length >= least[1]]
+        self.sizes: list[tuple[Length, Length]] = []
+        self.stocks: dict[tuple[Length, Length], deque[int]] = {}
         self.split = split or _ripped
         self.lengths: list[Length] = []
         self.taken: list[tuple[Piece, int]] = []
         self.untouched: dict[int, Length] = {}  # by sheet: what is left of it at its end over its whole width
+        for offcut in offcuts:
+            self._keep(offcut)
 
     def from_offcut(self, piece: Piece) -> bool:
         """Cut a piece from the offcut that it wastes least of; whether there is one."""
         best: tuple[int, int] | None = None
-        first = bisect_left(self.offcuts, (piece.across, 0, 0))
-        for place in range(first, min(len(self.offcuts), first + _LOOK)):
-            width, length, _ = self.offcuts[place]
-            if length >= piece.along:
-                waste = width * length - piece.across * piece.along
-                if best is None or waste < best[0]:
-                    best = (waste, place)
+        first = bisect_left(self.sizes, (piece.across, 0))
+        for place in range(first, min(len(self.sizes), first + _LOOK)):
+            width, length = self.sizes[place]
+            if length >= piece.along and (best is None or width * length < best[0]):
+                best = (width * length, place)
         if best is None:
             return False
-        self._take(self.offcuts.pop(best[1]), piece)
+        size = self.sizes[best[1]]
+        stocks = self.stocks[size]
+        offcut = _Offcut(*size, stocks.popleft())
+        if not stocks:
+            del self.stocks[size], self.sizes[best[1]]
+        self._take(offcut, piece)
         return True
+
+    def offcuts(self) -> Iterator[_Offcut]:
+        return (_Offcut(*size, stock) for size, stocks in self.stocks.items() for stock in stocks)
 
     def from_new(self, piece: Piece, length: Length) -> None:
         self.lengths.append(length)
@@ -128,8 +138,18 @@ class _Cutting:
         for left in self.split(offcut, piece):
             if is_whole and left.width == offcut.width:
                 self.untouched[offcut.stock] = left.length
-            if left.width >= self.least[0] and left.length >= self.least[1]:
-                insort(self.offcuts, left)
+            self._keep(left)
+
+    def _keep(self, offcut: _Offcut) -> None:
+        width, length, stock = offcut
+        if width < self.least[0] or length < self.least[1]:
+            return
+        stocks = self.stocks.get((width, length))
+        if stocks is None:
+            insort(self.sizes, (width, length))
+            self.stocks[width, length] = deque((stock,))
+        else:
+            stocks.append(stock)
 
 
 def _ripped(offcut: _Offcut, piece: Piece) -> Iterator[_Offcut]:
@@ -189,7 +209,7 @@ def _cut(pieces: Sequence[Piece], board: Board, first: int) -> _Cutting:
         return cutting
     base, least = first + len(cutting.lengths), _least(short)
     tried = [
-        _placed(sorted(short, key=order), _Cutting(board, base, least, cutting.offcuts, split))
+        _placed(sorted(short, key=order), _Cutting(board, base, least, cutting.offcuts(), split))
         for order, split in _WAYS[: max(1, _TRIED // len(short))]
     ]
     best = min(tried, key=lambda one: (sum(one.lengths), len(one.lengths)))
