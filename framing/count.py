@@ -25,6 +25,7 @@ from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
 from framing.plan import Level, Wall
 from framing.practice import FramingPractice
 from framing.reasons import Area, Number, Term
+from framing.rooms import Rooms, rooms_of
 from framing.runs import Frame, frame_of
 from framing.sheetcut import StockSheet, cut_sheets
 from framing.studs import stock_for, studs
@@ -70,7 +71,7 @@ class WallCount:
 
 @dataclass(slots=True)
 class LevelCount:
-    """One level's walls, junctions, stock sheets and cautions; `counts` adds the walls up."""
+    """One level's walls, junctions, stock sheets, rooms and cautions; `counts` adds the walls up."""
 
     name: str
     walls: list[WallCount]
@@ -79,6 +80,7 @@ class LevelCount:
     hanging: Hanging
     cautions: list[Caution]
     counts: Counts
+    rooms: Rooms
 
 
 def count_level(level: Level, practice: FramingPractice, *, explain: bool = False) -> LevelCount:
@@ -102,7 +104,8 @@ def _count_level(level: Level, practice: FramingPractice, explain: bool) -> Leve
     stock = cut_sheets([sheet for wall in counted for sheet in wall.sheets], boards)
     for wall in counted:
         _count_stock(wall, stock)
-    hanging = hanging_order(level.name, frames, [wall.sheets for wall in counted], joined)
+    rooms = rooms_of(level.walls, joined)
+    hanging = hanging_order(level.name, frames, [wall.sheets for wall in counted], rooms)
     for sheet, step in zip((sheet for wall in counted for sheet in wall.sheets), hanging.steps, strict=True):
         sheet.step = step
     cautions = [
@@ -113,7 +116,7 @@ def _count_level(level: Level, practice: FramingPractice, explain: bool) -> Leve
         *hanging.cautions,
     ]
     counts = Counts.total(wall.counts for wall in counted)
-    return LevelCount(level.name, counted, joined, stock, hanging, cautions, counts)
+    return LevelCount(level.name, counted, joined, stock, hanging, cautions, counts, rooms)
 
 
 def _count_wall(

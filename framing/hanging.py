@@ -5,37 +5,34 @@ inside face; then, outside, the face over the flat (web) side of the corner stud
 a door corner the piece over the door goes before the leg. At a tee the through wall's board goes before the stem's. A
 base layer goes before the layer on it. Where these run in a ring, one loose stud is left until later and fastened by
 angled screws.
+
+Beyond corners the level is hung room by room (`framing.rooms`): of two rooms that a wall parts the smaller first, and
+the board inside of a room before the board on the back of its walls. Where a corner asks otherwise, the corner's word
+stands and the room's is not listed.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from heapq import heapify, heappop, heappush
 
 from framing.board import FACES
 from framing.finish import corner_end, opposite
-from framing.joints import LAP, STEM, Junctions, WallEnd
+from framing.joints import LAP, STEM, WallEnd
 from framing.length import Length
 from framing.pieces import Caution, Sheet
+from framing.precedence import Before, Wish, in_order
+from framing.rooms import Rooms, turns
 from framing.runs import Frame
 
 TIE = "it ties the loose stud of wall {0}: the board in the slot goes first"
 INSIDE = "the inside of the corner is closed before its outside"
 FLAT = "outside, the flat side of the corner stud goes before its flange side"
 OVER = "the piece over the door goes before the leg"
+ROOM = "the inside of room {0} is closed before the back of its walls"
 BASE = "a base layer goes before the layer on it"
-
-
-@dataclass(frozen=True, slots=True)
-class Before:
-    """`first` is hung before `then`, by number of the sheet in the level's list."""
-
-    first: int
-    then: int
-    because: str
-    is_tie: bool = False
 
 
 @dataclass(slots=True)
@@ -82,8 +79,8 @@ def _is_near(place: Length, edge: Length) -> bool:
 _LAYER = 81_280_000  # one inch of ticks
 
 
-def hanging_order(level: str, frames: Sequence[Frame], walls: Sequence[Sequence[Sheet]], joined: Junctions) -> Hanging:
-    """A topological order of all sheets of a level, wall by wall where nothing else is asked.
+def hanging_order(level: str, frames: Sequence[Frame], walls: Sequence[Sequence[Sheet]], rooms: Rooms) -> Hanging:
+    """A topological order of all sheets of a level, room by room where nothing else is asked.
 
     `walls[i]` are wall i's sheets; the level's list is their concatenation.
     """
@@ -92,11 +89,19 @@ def hanging_order(level: str, frames: Sequence[Frame], walls: Sequence[Sequence[
     for frame, sheets in zip(frames, walls, strict=True):
         hung.append(Hung(frame, [(number + place, sheet) for place, sheet in enumerate(sheets)]))
         number += len(sheets)
-    rules = list(dict.fromkeys(_rules(hung, joined)))
-    return _sorted(level, hung, rules, number)
+    turn = turns(rooms, len(frames))
+    wishes = dict(wish for wall in hung for wish in _wishes(wall, rooms, turn))
+    rules = list(dict.fromkeys(_rules(hung)))
+    order = in_order([wishes[place] for place in range(number)], rules)
+    steps = order.steps
+    kept = [rule for rule in rules if rule not in order.broken]
+    whose = sorted(range(1, len(turn)), key=lambda room: turn[room])
+    by_rooms = (rule for wall in hung for rule in _by_rooms(wall, rooms, turn, whose))
+    kept += [rule for rule in by_rooms if steps[rule.first] < steps[rule.then]]
+    return Hanging(steps, kept, list(_ring_cautions(level, hung, order.broken)))
 
 
-def _rules(hung: Sequence[Hung], joined: Junctions) -> Iterator[Before]:
+def _rules(hung: Sequence[Hung]) -> Iterator[Before]:
     for wall in hung:
         for run in wall.frame.runs:
             for which, (_, _, end) in enumerate(run.ends()):
@@ -160,15 +165,8 @@ def _layers(wall: Hung) -> Iterator[Before]:
     for number, sheet in wall.sheets:
         by_layer[sheet.face, sheet.layer].append((number, sheet))
     for (face, layer), own in by_layer.items():
-        for number, sheet in by_layer.get((face, layer - 1), ()):
-            for other, over in own:
-                if (
-                    sheet.at < over.at + over.width
-                    and over.at < sheet.at + sheet.width
-                    and sheet.bottom < over.bottom + over.height
-                    and over.bottom < sheet.bottom + sheet.height
-                ):
-                    yield Before(number, other, BASE)
+        for number, other in _behind(by_layer.get((face, layer - 1), ()), own):
+            yield Before(number, other, BASE)
 
 
 def _all(first: Iterable[int], then: Sequence[int], because: str, *, is_tie: bool = False) -> Iterator[Before]:
@@ -176,34 +174,6 @@ def _all(first: Iterable[int], then: Sequence[int], because: str, *, is_tie: boo
         for two in then:
             if one != two:
                 yield Before(one, two, because, is_tie)
-
-
-def _sorted(level: str, hung: Sequence[Hung], rules: Sequence[Before], size: int) -> Hanging:
-    result = Hanging(steps=[0] * size)
-    wishes = {number: wish for wall in hung for number, wish in _wishes(wall)}
-    after: dict[int, list[Before]] = defaultdict(list)
-    waiting = [0] * size
-    for rule in rules:
-        after[rule.first].append(rule)
-        waiting[rule.then] += 1
-    ready = [(wishes[number], number) for number in range(size) if not waiting[number]]
-    heapify(ready)
-    broken: set[Before] = set()
-    step = 0
-    while step < size:
-        if not ready:
-            heappush(ready, _break_ring(rules, result.steps, wishes, waiting, broken))
-        _, number = heappop(ready)
-        step += 1
-        result.steps[number] = step
-        for rule in after[number]:
-            if rule not in broken:
-                waiting[rule.then] -= 1
-                if not waiting[rule.then] and not result.steps[rule.then]:
-                    heappush(ready, (wishes[rule.then], rule.then))
-    result.kept = [rule for rule in rules if rule not in broken]
-    result.cautions += _ring_cautions(level, hung, broken)
-    return result
 
 
 _LEFT_LOOSE = (
@@ -220,22 +190,6 @@ _BOTH_FACES = (
     "its edge at the corner unfastened until the other is up."
 )
 
-Wish = tuple[int, int, int, Length, Length]
-
-
-def _break_ring(
-    rules: Sequence[Before], steps: Sequence[int], wishes: dict[int, Wish], waiting: list[int], broken: set[Before]
-) -> tuple[Wish, int]:
-    """Let the sheet go that only waits to be tied (else any), the most wished for first; its open rules are broken."""
-    held: dict[int, list[Before]] = defaultdict(list)
-    for rule in rules:
-        if rule not in broken and not steps[rule.first] and not steps[rule.then]:
-            held[rule.then].append(rule)
-    number = min(held, key=lambda one: (not all(rule.is_tie for rule in held[one]), wishes[one]))
-    broken.update(held[number])
-    waiting[number] = 0
-    return wishes[number], number
-
 
 def _ring_cautions(level: str, hung: Sequence[Hung], broken: set[Before]) -> Iterator[Caution]:
     wall_of = {number: wall for wall in hung for number, _ in wall.sheets}
@@ -249,16 +203,61 @@ def _ring_cautions(level: str, hung: Sequence[Hung], broken: set[Before]) -> Ite
         yield Caution(kind, f"{level}, walls {one} and {two}: {told}", (one, two))
 
 
-def _wishes(wall: Hung) -> Iterator[tuple[int, Wish]]:
-    """Where nothing is asked: wall by wall, face by face, from a full sheet in the middle outwards, upper ones last."""
-    by_face: dict[tuple[str, int], list[tuple[int, Sheet]]] = defaultdict(list)
+def _wishes(wall: Hung, rooms: Rooms, turn: Sequence[int]) -> Iterator[tuple[int, Wish]]:
+    """Where nothing is asked: room by room, wall by wall, face by face, from a full sheet in the middle outwards, upper
+    ones last."""
+    origin, index = wall.frame.origin, wall.frame.index
+    groups: dict[tuple[int, int, str], list[tuple[int, Sheet]]] = defaultdict(list)
     for number, sheet in wall.sheets:
-        by_face[sheet.face, sheet.layer].append((number, sheet))
-    for place, ((_, layer), own) in enumerate(sorted(by_face.items(), key=lambda item: (item[0][1], item[0][0]))):
+        groups[_turn_of(sheet, index, origin, rooms, turn), sheet.layer, sheet.face].append((number, sheet))
+    for place, ((own_turn, layer, _), own) in enumerate(sorted(groups.items())):
         widest = max(sheet.width for _, sheet in own)
-        middle = wall.frame.end // 2
-        start = min((abs(sheet.at + sheet.width // 2 - middle), sheet.at) for _, sheet in own if sheet.width == widest)[
-            1
-        ]
+        middle = (min(sheet.at for _, sheet in own) + max(sheet.at + sheet.width for _, sheet in own)) // 2
+        full = (sheet for _, sheet in own if sheet.width == widest)
+        start = min((abs(sheet.at + sheet.width // 2 - middle), sheet.at) for sheet in full)[1]
         for number, sheet in own:
-            yield number, (wall.frame.index, layer, place, abs(sheet.at - start), sheet.bottom)
+            yield number, (own_turn, index, layer, place, abs(sheet.at - start), sheet.bottom)
+
+
+def _turn_of(sheet: Sheet, wall: int, origin: Length, rooms: Rooms, turn: Sequence[int]) -> int:
+    """The turn of the room that a piece looks into: of several the first; of a free end's cap the last beside it."""
+    if sheet.face not in FACES:
+        along = sheet.at + origin
+        return max(turn[rooms.at(wall, face, along)] for face in FACES)
+    ends = (sheet.at + origin, sheet.at + origin + sheet.width - 1)
+    return min(turn[rooms.at(wall, sheet.face, along)] for along in ends)
+
+
+def _by_rooms(wall: Hung, rooms: Rooms, turn: Sequence[int], whose: Sequence[int]) -> Iterator[Before]:
+    """The board inside of a room before the board on the back of the same wall, where that looks elsewhere.
+
+    `whose[t]`: the room whose turn is t.
+    """
+    origin, index = wall.frame.origin, wall.frame.index
+    turn_of: dict[int, int] = {}
+    sides: dict[tuple[str, int], list[tuple[int, Sheet]]] = defaultdict(list)
+    for number, sheet in wall.sheets:
+        if sheet.face in FACES:
+            turn_of[number] = _turn_of(sheet, index, origin, rooms, turn)
+            sides[sheet.face, sheet.layer].append((number, sheet))
+    for face in FACES:
+        outermost = len(wall.frame.wall.type.layers(face))
+        for number, other in _behind(sides[face, outermost], sides[opposite(face), 1]):
+            if turn_of[number] < min(turn_of[other], len(whose)):
+                yield Before(number, other, ROOM.format(whose[turn_of[number]]))
+
+
+def _behind(sheets: Sequence[tuple[int, Sheet]], others: Sequence[tuple[int, Sheet]]) -> Iterator[tuple[int, int]]:
+    """Pairs of numbers, one of each list, whose rectangles overlap as seen through the wall."""
+    along = sorted(others, key=lambda item: item[1].at)
+    starts = [sheet.at for _, sheet in along]
+    widest = max((sheet.width for _, sheet in along), default=0)
+    for number, sheet in sheets:
+        for place in range(bisect_right(starts, sheet.at - widest), bisect_left(starts, sheet.at + sheet.width)):
+            other, over = along[place]
+            if sheet.at < over.at + over.width and _share_height(sheet, over):
+                yield number, other
+
+
+def _share_height(one: Sheet, two: Sheet) -> bool:
+    return one.bottom < two.bottom + two.height and two.bottom < one.bottom + one.height
