@@ -224,7 +224,7 @@ class _Holders:
 
     def holding(self, space: _Space) -> int:
         """Number of the room in which a walk around the outside of some walls lies; OUTSIDE where in none."""
-        point = space.outline[0]
+        point = space.outline[1]  # the first of an open walk lies on existing work, as the room's own outline may
         near = self._cells.get((point.x // self._cell, point.y // self._cell), ())
         best: tuple[int, int] | None = None
         for number in (*near, *self._large):

@@ -55,7 +55,8 @@ def body(one: Wall, walls: Iterable[Wall]) -> Polygon:
     for point in ((ax, ay), (bx, by)):
         met = [other for other in walls if other is not one and point in ends(other) and across(other, along)]
         widths = [
-            other.type.stud.web / 2 + max(sum(b.thickness for b in face) for face in (other.type.left, other.type.right))
+            other.type.stud.web / 2
+            + max(sum(b.thickness for b in face) for face in (other.type.left, other.type.right))
             for other in met
         ]
         grown.append(max(widths, default=0.0) / TICKS_PER_INCH)
