@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -69,7 +70,7 @@ def body(one: Wall, walls: Iterable[Wall]) -> Polygon:
 
 
 def across(other: Wall, along: tuple[int, int]) -> bool:
-    (ax, ay), (bx, by) = ends(other)
+    (ax, _), (bx, _) = ends(other)
     return (ax == bx) == (along[1] == 0)
 
 
@@ -107,7 +108,7 @@ def test_every_stretch_of_every_face_is_walked_once(floor):
     for (index, _), parts in found.items():
         parts.sort()
         assert parts[0][0] <= 0 and parts[-1][1] >= walls[index].length - TICKS_PER_INCH
-        assert all(one[1] == two[0] for one, two in zip(parts, parts[1:], strict=False))
+        assert all(one[1] == two[0] for one, two in pairwise(parts))
 
 
 CLOSET = plan(
