@@ -6,9 +6,9 @@ a door corner the piece over the door goes before the leg. At a tee the through 
 base layer goes before the layer on it. Where these run in a ring, one loose stud is left until later and fastened by
 angled screws.
 
-Beyond corners the level is hung room by room (`framing.rooms`): of two rooms that a wall parts the smaller first, and
-the board inside of a room before the board on the back of its walls. Where a corner asks otherwise, the corner's word
-stands and the room's is not listed.
+Beyond corners the level is hung room by room (`framing.rooms`): a room after those beside it of less than half its
+size, and the board inside of a room before the board on the back of its walls. Where a corner asks otherwise, the
+corner's word stands and the room's is not listed.
 """
 
 from __future__ import annotations

@@ -6,8 +6,8 @@ Whole units only here; a wall's own counts are exact.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -33,9 +33,8 @@ class LevelShare:
 @dataclass(frozen=True, slots=True)
 class OrderLine:
     """One thing to buy. `bound`: for cut stock, the proven least number, where its product's other stock lengths are
-    bought as listed; None where nothing is cut to a bound. `bound_in_all`: of a board bought in several lengths,
-    the least number over all of them. `shares`: of cut steel and bead, level by level. `per_box`: how many are bought
-    together.
+    bought as listed; None where nothing is cut to a bound. `shares`: of cut steel and bead, level by level. `per_box`:
+    how many are bought together.
     """
 
     product: str
@@ -43,7 +42,6 @@ class OrderLine:
     stock_length: Length | None = None
     bound: int | None = None
     unit: str = "each"
-    bound_in_all: int | None = None
     shares: tuple[LevelShare, ...] = ()
     per_box: int | None = None
 
@@ -53,7 +51,7 @@ class OrderLine:
 
 
 def order_list(
-    levels: Sequence[LevelCount], practice: FramingPractice, boards: Iterable[BoardStock]
+    levels: Sequence[LevelCount], practice: FramingPractice, boards: Sequence[BoardStock]
 ) -> list[OrderLine]:
     """The order for all levels together. Cutting takes no kerf (steel is sheared or snipped).
 
@@ -127,17 +125,15 @@ def _cut(
     return lines
 
 
-def _board(boards: Iterable[BoardStock]) -> list[OrderLine]:
-    """Sheets by board and length; each level is cut by itself, so that bounds of levels add up."""
-    bought: dict[str, Counter[Length]] = defaultdict(Counter)
-    least: Counter[str] = Counter()
-    for stock in boards:
-        bought[stock.board].update(stock.sheets)
-        least[stock.board] += stock.least_sheets
+def _board(boards: Sequence[BoardStock]) -> list[OrderLine]:
+    """Sheets by board and length; each level is cut by itself, so that counts and bounds of levels add up."""
     lines = []
-    for name, lengths in sorted(bought.items()):
-        one, several = (least[name], None) if len(lengths) == 1 else (None, least[name])
-        lines += [OrderLine(name, count, length, one, "sheet", several) for length, count in sorted(lengths.items())]
+    for name in sorted({stock.board for stock in boards}):
+        own = [stock for stock in boards if stock.board == name]
+        for length in sorted({length for stock in own for length in stock.sheets}):
+            count = sum(stock.sheets.get(length, 0) for stock in own)
+            bound = sum(stock.bound(length) for stock in own)
+            lines.append(OrderLine(name, count, length, bound, "sheet"))
     return lines
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from framing.length import TICKS_PER_INCH, length_text, to_sixteenth
+from framing.stock_printed import board_words, rooms_text
 
 SAFETY = (
     "Sheet-steel edges cut: wear gloves. Powder-actuated tools only by trained operators, eyes protected "
@@ -58,7 +59,7 @@ def _order(order: Sequence[dict[str, Any]]) -> Iterator[str]:
             line["product"],
             _ft(line["stock_length"]) if "stock_length" in line else "",
             _bought(line),
-            _bound(line),
+            str(line["bound"]) if "bound" in line else "",
         )
         for line in order
     ]
@@ -94,12 +95,6 @@ def _many(count: int, unit: str) -> str:
     return f"{count:,} {noun}{plural}{f' of {size}' if size else ''}"
 
 
-def _bound(line: dict[str, Any]) -> str:
-    if "bound_in_all" in line:
-        return f"{line['bound_in_all']} in all lengths"
-    return str(line["bound"]) if "bound" in line else ""
-
-
 def _level(level: dict[str, Any]) -> Iterator[str]:
     yield f"{level['name']}: {len(level['walls'])} walls"
     rows = []
@@ -133,24 +128,14 @@ def _level(level: dict[str, Any]) -> Iterator[str]:
         right=(2, 3),
     )
     yield ""
-    yield from (f"{level['name']}: {board_words(stock)}" for stock in level["board_stock"])
+    yield from (f"{level['name']}: {board_words(stock, _ft)}" for stock in level["board_stock"])
+    yield ""
+    yield from rooms_text(level, _ft)
     if level["cautions"]:
         yield ""
         yield f"{level['name']}: cautions"
         for caution in level["cautions"]:
             yield f"  {caution['kind']}: {caution['sentence']}"
-
-
-def board_words(stock: dict[str, Any]) -> str:
-    """A level's stock of one board beside what any way of cutting needs."""
-    lengths = ", ".join(f"{line['count']} of {_ft(line['stock_length'])}" for line in stock["lengths"])
-    bought, least = (
-        f"{count} {'sheet' if count == 1 else 'sheets'}, {area} sq ft"
-        for count, area in ((stock["sheets"], stock["bought_sqft"]), (stock["least_sheets"], stock["least_sqft"]))
-    )
-    if bought == least:
-        return f"board {stock['board']}: {bought} ({lengths}); proven to be the least."
-    return f"board {stock['board']}: {bought} ({lengths}); no way of cutting needs less than {least}."
 
 
 def _piece(piece: dict[str, Any]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from heapq import heapify, heappop, heappush
+from itertools import pairwise
 
 from framing.faces import Stretch, Walk, walks_of
 from framing.joints import Junctions
@@ -24,12 +24,14 @@ from framing.meetings import axes_of
 from framing.plan import LEFT, RIGHT, Wall
 
 OUTSIDE = 0
+_BANDS = 24  # heights looked at for a place to write in
 BY_WALLS, BY_STRUCTURE, BY_SHELL = "walls", "existing work", "a corner of existing work"
 
 
 @dataclass(slots=True)
 class Room:
-    """One closed space. `area`: clear floor, square ticks. `outline`: corners, counter-clockwise, ticks.
+    """One closed space. `area`: clear floor, square ticks. `outline`: corners, counter-clockwise, ticks; `islands`: the
+    same of walls that stand free in it, clockwise.
 
     `closed_by`: walls; or existing work, straight or round one corner, that some of them butt.
     """
@@ -39,6 +41,30 @@ class Room:
     outline: tuple[Point, ...]
     area: Fraction
     stretches: list[Stretch]
+    islands: list[tuple[Point, ...]] = field(default_factory=list)
+
+    def middle(self) -> Point:
+        """A place on the floor with room around it: of some heights the middle of the widest clear stretch."""
+        edges = [
+            (one, two)
+            for outline in (self.outline, *self.islands)
+            for one, two in zip(outline, (*outline[1:], *outline[:1]), strict=True)
+        ]
+        heights = sorted({point.y for edge in edges for point in edge})
+        bands = sorted(((low - high, low, high) for low, high in pairwise(heights)))[:_BANDS]
+        best: tuple[int, Point] | None = None
+        for _, low, high in bands:
+            y = (low + high) // 2
+            crossed = sorted(
+                one.x + (two.x - one.x) * (y - one.y) // (two.y - one.y)
+                for one, two in edges
+                if (one.y > y) != (two.y > y)
+            )
+            for left, right in zip(crossed[::2], crossed[1::2], strict=True):
+                roomy = min(right - left, high - low)
+                if best is None or roomy > best[0]:
+                    best = (roomy, Point((left + right) // 2, y))
+        return best[1] if best else self.outline[0]
 
 
 @dataclass(slots=True)
@@ -79,28 +105,27 @@ class Rooms:
 def turns(rooms: Rooms, walls: int) -> list[int]:
     """Which room's turn comes when: `turns[number]`, from 0; OUTSIDE comes last.
 
-    Of two rooms that a wall parts the smaller comes first, so that closets are closed before the room around them and
-    rooms before their corridor; else rooms come in their own order. `walls`: how many there are.
+    Rooms come in their own order, but before each those beside it that are less than half its size: closets before
+    the room around them, rooms before their corridor. `walls`: how many there are.
     """
-    later: dict[int, set[int]] = defaultdict(set)
-    waiting = [0] * (len(rooms.rooms) + 1)
+    smaller: dict[int, set[int]] = defaultdict(set)
     for wall in range(walls):
         for one, two in rooms.parted(wall):
-            small, large = sorted((one, two), key=lambda number: (rooms.room(number).area, number))
-            if large not in later[small]:
-                later[small].add(large)
-                waiting[large] += 1
-    ready = [room.number for room in rooms.rooms if not waiting[room.number]]
-    heapify(ready)
-    found = [len(rooms.rooms)] * (len(rooms.rooms) + 1)
-    for turn in range(len(rooms.rooms)):
-        number = heappop(ready)
-        found[number] = turn
-        for other in later[number]:
-            waiting[other] -= 1
-            if not waiting[other]:
-                heappush(ready, other)
-    return found
+            if 2 * rooms.room(one).area < rooms.room(two).area:
+                smaller[two].add(one)
+            elif 2 * rooms.room(two).area < rooms.room(one).area:
+                smaller[one].add(two)
+    found: dict[int, int] = {}
+
+    def visit(number: int) -> None:  # each step in is to less than half the size, so it never goes deep
+        if number not in found:
+            for other in sorted(smaller[number]):
+                visit(other)
+            found[number] = len(found)
+
+    for room in rooms.rooms:
+        visit(room.number)
+    return [len(found), *(found[room.number] for room in rooms.rooms)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +154,7 @@ def rooms_of(walls: Sequence[Wall], joined: Junctions) -> Rooms:
         if number != OUTSIDE:
             room = found.room(number)
             room.stretches += space.walk.stretches
+            room.islands.append(space.outline)
             room.area += Fraction(space.double, 2)
     found.settle()
     return found

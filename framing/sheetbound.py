@@ -51,6 +51,7 @@ class BoardStock:
     """
 
     board: str
+    width: Length
     sheets: Mapping[Length, int]
     bought: int
     least_sheets: int
@@ -59,6 +60,13 @@ class BoardStock:
     @property
     def count(self) -> int:
         return sum(self.sheets.values())
+
+    def bound(self, length: Length) -> int:
+        """The least number of sheets of one length, with the others bought as they are."""
+        own = self.sheets.get(length, 0)
+        each = self.width * length
+        by_area = -((self.bought - own * each - self.least_area) // each)
+        return max(0, own - (self.count - self.least_sheets), by_area)
 
     @property
     def is_least(self) -> bool:
@@ -83,7 +91,7 @@ def board_stock(level: LevelCount) -> list[BoardStock]:
         board, own = boards[name], used[name]
         bought = board.width * sum(length * count for length, count in own.items())
         sheets, area = sheet_bounds(pieces, board, own)
-        found.append(BoardStock(name, dict(sorted(own.items())), bought, sheets, area))
+        found.append(BoardStock(name, board.width, dict(sorted(own.items())), bought, sheets, area))
     return found
 
 

@@ -21,7 +21,8 @@ from framing.pieces import MEASURES, Because, Caution, Counts, Cut, Sheet, Stud,
 from framing.plan import Plan
 from framing.practice import FramingPractice
 from framing.reasons import Term, because
-from framing.sheetbound import BoardStock, board_stock
+from framing.sheetbound import board_stock
+from framing.stock_printed import board_stock_json, rooms_json
 
 _LENGTHS = {
     "track": "track_in",
@@ -39,14 +40,17 @@ def takeoff(plan: Plan, *, explain: bool = False) -> dict[str, Any]:
     """Count a validated plan. With `explain`, every wall's and face's counts carry `because`."""
     levels = [count_level(level, plan.practice, explain=explain) for level in plan.levels]
     boards = [board_stock(level) for level in levels]
+    order = order_list(levels, plan.practice, list(chain(*boards)))
     return {
         "plan": plan.name,
         "levels": [
-            _level(level, plan.practice, explain) | {"board_stock": [_board_stock(one) for one in own]}
+            _level(level, plan.practice, explain)
+            | {"board_stock": [board_stock_json(one) for one in own]}
+            | rooms_json(level, order)
             for level, own in zip(levels, boards, strict=True)
         ],
         "counts": counts_json(Counts.total(level.counts for level in levels)),
-        "order": [_order_line(line) for line in order_list(levels, plan.practice, chain(*boards))],
+        "order": [_order_line(line) for line in order],
         "left_out": [],
         "handbook": [_compared(compared) for compared in handbook_check(levels)],
     }
@@ -235,25 +239,12 @@ def caution_json(caution: Caution) -> dict[str, Any]:
     return found
 
 
-def _board_stock(stock: BoardStock) -> dict[str, Any]:
-    return {
-        "board": stock.board,
-        "lengths": [{"stock_length": inches(length), "count": count} for length, count in stock.sheets.items()],
-        "sheets": stock.count,
-        "least_sheets": stock.least_sheets,
-        "bought_sqft": rounded(square_feet(stock.bought)),
-        "least_sqft": rounded(square_feet(stock.least_area)),
-    }
-
-
 def _order_line(line: OrderLine) -> dict[str, Any]:
     found: dict[str, Any] = {"product": line.product, "count": line.count, "unit": line.unit}
     if line.stock_length is not None:
         found["stock_length"] = inches(line.stock_length)
     if line.bound is not None:
         found["bound"] = line.bound
-    if line.bound_in_all is not None:
-        found["bound_in_all"] = line.bound_in_all
     if line.per_box is not None:
         found |= {"boxes": line.boxes, "per_box": line.per_box}
     if len(line.shares) > 1:

@@ -147,10 +147,19 @@ def _front(level: DrawnLevel, details: Sequence[Detail], starts: dict[str, int])
     filling.text(f"Cautions: {len(level.cautions) or 'none'}", 9.5, bold=True)
     for caution in level.cautions:
         _caution(filling, caution)
+    for words in level.stocked.board(is_metric=level.is_metric):
+        filling.text(words[0].upper() + words[1:], 8)
     cells = [f"{mark}  ·  sheet {number}" for mark, number in starts.items()]
-    _columns(filling, "Walls, and the sheet on which each begins", cells, 5)
+    _columns(filling, "Walls, and the sheet on which each begins", cells, 8)
     cells = [f"{steps}  ·  {where}" for steps, where in level_order(level)]
-    _columns(filling, "Order of hanging, the whole level", cells, 4)
+    _columns(filling, "Order of hanging, the whole level", cells, 7)
+    rooms = level.stocked.table(is_metric=level.is_metric)
+    if rooms is not None:
+        filling.title = "Rooms and piles"
+        filling.begin()
+        for words in _DROPPING:
+            filling.text(words, 7.5)
+        filling.table(rooms)
     return filling.done()
 
 
@@ -163,6 +172,14 @@ _READING = (
     "level's order of hanging.",
     "Track pieces are B (bottom), T (top), H (head) and S (sill), numbered along the wall; each has a cut card. Studs: "
     "C corner, L loose, D door, J jamb, E end, B backing; those without a letter stand on the layout.",
+)
+
+
+_DROPPING = (
+    "A stock sheet lies in the room in which its first piece hangs; its other pieces are offcuts, carried from there. "
+    "Steel lies in the larger of the two rooms that its wall parts. Piles add up to what is bought for the level.",
+    "Board is heavy: lay piles flat, spread over the floor, and only as high as the building's engineer allows. Leave "
+    "a way through.",
 )
 
 

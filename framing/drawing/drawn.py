@@ -14,6 +14,7 @@ from fractions import Fraction
 from framing.board import CAPS
 from framing.count import LevelCount
 from framing.described import FASTENING
+from framing.drawing.stocked import NOTHING, Stocked
 from framing.joints import Junction
 from framing.length import Length
 from framing.lines import Axis, Point
@@ -23,6 +24,7 @@ from framing.plan import LEFT, RIGHT, Opening, Plan, Wall
 from framing.practice import FramingPractice
 from framing.products import Board
 from framing.runs import Frame
+from framing.stock_printed import level_stock
 
 ROW_LETTERS = {"bottom": "B", "top": "T", "head": "H", "sill": "S"}
 
@@ -134,6 +136,7 @@ class DrawnLevel:
     rules: tuple[HangRule, ...]
     cautions: tuple[Caution, ...]
     fastening: Mapping[str, Length]
+    stocked: Stocked = NOTHING
 
     def wall(self, mark: str) -> DrawnWall:
         return next(wall for wall in self.walls if wall.mark == mark)
@@ -146,8 +149,13 @@ class DrawnLevel:
         return [caution for caution in self.cautions if wall.mark in caution.walls]
 
 
-def level_drawn(plan: Plan, level: LevelCount, also: Sequence[Caution] = ()) -> DrawnLevel:
-    """A counted level as it is drawn. `also`: cautions from outside of the count, as of the model that was read."""
+def level_drawn(
+    plan: Plan, level: LevelCount, also: Sequence[Caution] = (), *, levels: Sequence[LevelCount] = ()
+) -> DrawnLevel:
+    """A counted level as it is drawn. `also`: cautions from outside of the count, as of the model that was read.
+
+    `levels`: all levels of the plan, which are bought for together; without them this one is taken for all.
+    """
     axes = axes_of([count.wall for count in level.walls])
     walls = tuple(
         DrawnWall(
@@ -164,6 +172,7 @@ def level_drawn(plan: Plan, level: LevelCount, also: Sequence[Caution] = ()) -> 
         _rules(level),
         (*level.cautions, *also),
         fastening(plan.practice),
+        Stocked(level_stock(level, levels or (level,), plan.practice)),
     )
 
 

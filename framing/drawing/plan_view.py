@@ -19,7 +19,7 @@ from framing.plan import Opening
 _AROUND, _FOOT = 9.0, 10.0
 _HAIR = Pen(0.12)
 KEY = (
-    "circle: wall or opening;  square: detail;  black triangle: stud layout starts here;  "
+    "circle: wall or opening;  square: detail;  rooms: see their list;  black triangle: stud layout starts here;  "
     "doors hinged and swung as the plan states;  lengths: the wall's line"
 )
 
@@ -73,6 +73,8 @@ def plan_drawing(level: DrawnLevel, details: Sequence[Detail], room: tuple[float
     for wall in level.walls:
         for opening in wall.frame.openings:
             _opening_mark(under, pad, free, paper, wall, opening)
+    for words, middle in level.stocked.marks():
+        _room_mark(pad, free, paper.spot((float(middle.x), float(middle.y))), words)
     for wall in level.walls:
         _wall_mark(under, pad, free, paper, wall, is_metric=level.is_metric)
     for detail in details:
@@ -205,6 +207,19 @@ def _wall_mark(under: Pad, pad: Pad, free: Room, paper: _Paper, wall: DrawnWall,
     pad.add(ring(x, y, wall.mark, size, LINE))
     pad.box(Box(x + wide + 0.5, y - 1.1, x + wide + more + 0.2, y + 1.2), None, "white")
     pad.text(x + wide + 0.8, y + 0.75, length, 6)
+
+
+def _room_mark(pad: Pad, free: Room, spot: Spot, words: str) -> None:
+    """The room's number on its floor, near the middle of where there is most of it."""
+    half = span(words, 6.5, is_bold=True) / 2 + 0.4
+    spots = [spot, *_around(spot, (2.5, 4.5, 7.0))]
+    boxes = [Box(x - half, y - 1.5, x + half, y + 1.2) for x, y in spots]
+    index = free.first_free(boxes)
+    if index is None:
+        index = 0
+        free.take(boxes[0])
+    pad.box(boxes[index], None, "white")
+    pad.text(spots[index].x, spots[index].y + 0.75, words, 6.5, "middle", bold=True)
 
 
 def _around(spot: Spot, offs: Sequence[float]) -> Iterator[Spot]:

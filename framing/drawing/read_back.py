@@ -12,6 +12,7 @@ from typing import Any
 
 from framing.described import FASTENING
 from framing.drawing.drawn import DrawnLevel, DrawnWall, HangRule
+from framing.drawing.stocked import Stocked
 from framing.joints import Junction, WallEnd
 from framing.length import Length, parse_length
 from framing.lines import Point
@@ -20,6 +21,7 @@ from framing.pieces import Caution, Cut, Sheet, Stud, TrackPiece
 from framing.plan import Opening, Wall, WallType
 from framing.products import Board, section
 from framing.runs import Frame, Run
+from framing.stock_printed import STOCKED
 
 Printed = Mapping[str, Any]
 
@@ -51,6 +53,7 @@ def level_read_back(level: Printed, *, plan: str = "", is_metric: bool = False) 
         tuple(HangRule(one["step"], tuple(one["after"]), one["because"]) for one in level["hanging"]),
         tuple(_caution(one) for one in level["cautions"]),
         _fastening(level["walls"]),
+        Stocked({name: level[name] for name in STOCKED if name in level}),
     )
 
 

@@ -36,7 +36,7 @@ def test_no_floor_has_rules_that_run_in_a_ring(floor):
     kept(taken(floor))
 
 
-def test_a_ring_of_corners_is_opened_at_one_place_only():
+def test_the_two_rings_of_a_small_room_are_opened_at_one_place_each():
     corners = [(0, 0), (40, 0), (40, 40), (0, 40)]
     rooms = []
     for copy in range(3):  # three rooms apart, each a ring of its own
@@ -49,8 +49,9 @@ def test_a_ring_of_corners_is_opened_at_one_place_only():
     ]
     out = taken(plan(*rooms, junctions=rules))
     kept(out)
+    # inside each board ties the next; outside each is a flat side at one corner and a flange side at the other
     assert len(cautions(out, "left loose")) == 3
-    assert cautions(out, "out of order") == []
+    assert len(cautions(out, "out of order")) == 3
 
 
 def steps_of(out: Json, mark: str, face: str, low: float, high: float) -> list[int]:

@@ -190,7 +190,7 @@ def test_the_demo_floor_is_within_half_a_hundredth_of_the_least():
     assert stock["least_sheets"] <= stock["sheets"] <= stock["least_sheets"] + 2
     assert size(stock["least_sqft"]) <= size(stock["bought_sqft"]) <= size(stock["least_sqft"]) * Fraction(1005, 1000)
     lines = [line for line in out["order"] if line["product"] == "B58"]
-    assert [line["bound_in_all"] for line in lines] == [stock["least_sheets"]] * len(lines)
+    assert sum(line["bound"] for line in lines) <= stock["least_sheets"]
 
 
 def taken_file() -> Json:
@@ -203,4 +203,3 @@ def test_one_length_carries_its_bound_in_the_order():
     out = taken(plan(wall("A", (0, 0), (96, 0), openings=[door("D1", "30")])))
     (line,) = [line for line in out["order"] if line["product"] == "B58"]
     assert line["bound"] == level(out)["board_stock"][0]["least_sheets"]
-    assert "bound_in_all" not in line

@@ -80,12 +80,13 @@ class Command(BaseCommand):
 
     def _draw(self, plan: Plan, also: dict[str, list[Caution]], out: Path, options: dict[str, Any]) -> Iterator[str]:
         taken: set[str] = set()
-        for level in plan.levels:
+        counted = [count_level(level, plan.practice) for level in plan.levels]
+        for level, count in zip(plan.levels, counted, strict=True):
             folder = out / _folder(level.name, taken)
             if options["level"] and level.name != options["level"]:
                 continue
             start = time.monotonic()
-            drawn = level_drawn(plan, count_level(level, plan.practice), also.get(level.name, ()))
+            drawn = level_drawn(plan, count, also.get(level.name, ()), levels=counted)
             sheets = book_sheets(drawn)
             folder.mkdir(parents=True, exist_ok=True)
             for old in folder.glob("sheet-*.svg"):  # of a book with more sheets
