@@ -102,6 +102,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "price-set": {"GET": DESK, "POST": DESK},
     "price-list": {"GET": DESK, "POST": DESK},
     "parameters": {"GET": DESK},
+    "payroll-file": {"GET": DESK},
+    "person-record": {"GET": DESK, "POST": DESK},
     "prevailing": {"GET": DESK},
     "prevailing-set": {"GET": DESK, "POST": DESK},
     "certified": {"GET": DESK},

@@ -5,12 +5,14 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import certified, checks, law, papers, prices, reports, statements, weeks
+from payroll.pages import certified, checks, exports, law, papers, prices, reports, statements, weeks
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
     path("weeks/<day:first_day>/", weeks.week, name="week"),
     path("weeks/<day:first_day>/close/", weeks.week_close, name="week-close"),
+    path("weeks/<day:first_day>/payroll/<str:kind>/", exports.payroll_file, name="payroll-file"),
+    path("records/", exports.person_record_page, name="person-record"),
     path("statements/", statements.statements, name="statements"),
     path("statements/<int:statement>/", statements.statement, name="statement"),
     path("statements/<int:statement>.pdf", statements.statement_paper, name="statement-pdf"),

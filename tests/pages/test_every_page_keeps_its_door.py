@@ -77,6 +77,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "prevailing": {"job": world.job},
         "prevailing-set": {"job": world.job},
         "certified": report,
+        "payroll-file": {**week, "kind": "all"},
         "certified-pdf": report,
         "certified-csv": report,
     }

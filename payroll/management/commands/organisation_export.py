@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs.actors import system
+from jobs.new_file import FileTaken, new_file
 from jobs.tenancy import organisation_ids
 from payroll.services.organisation_export import organisation_export
 
@@ -27,17 +27,9 @@ class Command(BaseCommand):
         if organisation not in organisation_ids():
             raise CommandError(f"organisation {organisation} was not found. Give the id of one that stands.")
         try:
-            # Names, hours and pay of people: for nobody but who asked, and never over a file that is there.
-            opened = os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb")
-        except FileExistsError as error:
-            raise CommandError(f"{path} is there already. Name a new file.") from error
-        except OSError as error:
-            raise CommandError(f"{path} cannot be written: {error.strerror}. Name another place.") from error
-        try:
-            with opened:
+            with new_file(path) as opened:
                 done = organisation_export(actor=system(organisation), to=opened, now=timezone.now())
-        except BaseException:
-            path.unlink()
-            raise
+        except FileTaken as taken:
+            raise CommandError(str(taken)) from taken
         rows = sum(done.rows.values())
         self.stdout.write(f"{path}: {rows} rows in {len(done.rows)} tables, {len(done.sha256)} files.")
