@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.refusals import Conflict, not_found
-from payroll.reports.statement_csv import written
+from payroll.reports.csv_out import written
 from payroll.selectors.papers import papers_progress
 from payroll.selectors.week_table import week_table
 from payroll.selectors.weeks import WeekRow, week_list

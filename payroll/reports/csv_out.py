@@ -9,20 +9,27 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Any
 
 _FORMULA = re.compile(r"\s*[=+\-@\t\r\n]")
 
 
-def csv_bytes(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
+def csv_bytes(columns: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
     """A table with its names of columns first. The same rows give the same bytes."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(columns)
-    writer.writerows([guarded(cell) for cell in row] for row in rows)
-    return text.getvalue().encode()
+    return "".join(written([columns, *rows])).encode()
+
+
+def written(rows: Iterable[Iterable[Any]]) -> Iterator[str]:
+    """Rows as text of the table, one at a time, guarded."""
+    buffer = io.StringIO(newline="")
+    writer = csv.writer(buffer, lineterminator="\r\n")
+    for row in rows:
+        writer.writerow([guarded(cell) for cell in row])
+        yield buffer.getvalue()
+        buffer.seek(0)
+        buffer.truncate()
 
 
 def guarded(cell: Any) -> str:
@@ -32,4 +39,4 @@ def guarded(cell: Any) -> str:
     if isinstance(cell, Decimal):
         return f"{cell:f}"
     text = str(cell)
-    return f"'{text}" if isinstance(cell, str) and _FORMULA.match(text) else text
+    return f"'{text}" if _FORMULA.match(text) else text

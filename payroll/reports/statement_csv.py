@@ -6,13 +6,10 @@ take for a formula gets an apostrophe before it (OWASP, "CSV Injection": cells t
 
 from __future__ import annotations
 
-import csv
-import io
-import re
-from collections.abc import Iterable, Iterator
-from decimal import Decimal
+from collections.abc import Iterator
 from typing import Any
 
+from payroll.reports.csv_out import written
 from payroll.reports.figures import StatementFigures
 from payroll.reports.wording import words_of
 
@@ -36,31 +33,11 @@ COLUMNS = (
     "reached",
     "because",
 )
-_FORMULA = re.compile(r"^\s*[=+\-@\t\r\n]")
 
 
 def statement_csv(figures: StatementFigures) -> bytes:
     """One statement: its lines with the entries behind them, hours, floors, sums and hashes."""
     return "".join(written([COLUMNS, *_rows(figures)])).encode()
-
-
-def written(rows: Iterable[Iterable[Any]]) -> Iterator[str]:
-    """Rows as text of the table, one at a time, guarded."""
-    buffer = io.StringIO()
-    writer = csv.writer(buffer, lineterminator="\r\n")
-    for row in rows:
-        writer.writerow([guarded(cell) for cell in row])
-        yield buffer.getvalue()
-        buffer.seek(0)
-        buffer.truncate()
-
-
-def guarded(cell: Any) -> str:
-    """A cell as text: figures plain, words so that no program takes them for a formula."""
-    if isinstance(cell, Decimal):
-        return f"{cell:f}"
-    text = str(cell)
-    return f"'{text}" if _FORMULA.match(text) else text
 
 
 def row(**cells: Any) -> list[Any]:

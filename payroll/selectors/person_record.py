@@ -16,10 +16,11 @@ from django.db.models import Q, QuerySet
 from jobs.actors import Actor
 from jobs.models import Entry, EntryShare, Hours, Membership, Person, Word, WordNote
 from jobs.refusals import invalid, not_found
+from jobs.selectors.unit_states import part_words
 from payroll.models import LineAllotment, PrevailingRate, Rate, Statement
 from payroll.selectors.gathered import DAYS
 from payroll.selectors.rates import scope_words, tidy
-from payroll.selectors.statements import part_words, statement_detail
+from payroll.selectors.statements import statement_detail
 
 Table = tuple[tuple[str, ...], list[tuple[Any, ...]]]
 
@@ -204,7 +205,7 @@ def _lines(one: Statement, actor: Actor) -> Iterator[tuple[Any, ...]]:
         yield (
             one.number, one.pay_week.first_day, one.paid_in.first_day, one.corrects.number if one.corrects else None,
             one.gross, one.difference, place, line.code, line.text, line.quantity, line.unit, tidy(line.rate),
-            line.amount, one.currency, " ".join(line.because),
+            line.amount, one.currency, " ".join(reason.sentence for reason in line.because),
         )  # fmt: skip
 
 
