@@ -52,6 +52,9 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "accent": {"GET": PUBLIC},
     "choose-organisation": {"GET": SIGNED_IN, "POST": SIGNED_IN},
     # Accounts, members and devices: jobs/pages
+    "sign-in-code": {"GET": PUBLIC, "POST": PUBLIC},
+    "second-factor": {"GET": EVERYONE, "POST": EVERYONE},
+    "second-factor-rule": {"POST": frozenset({OWNER})},
     "password-forgotten": {"GET": PUBLIC, "POST": PUBLIC},
     "password-mailed": {"GET": PUBLIC},
     "password-new": {"GET": PUBLIC, "POST": PUBLIC},

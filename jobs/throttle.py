@@ -18,6 +18,9 @@ there, and a net of hired machines would not be slowed at all. So, after the pub
 - So the rightful owner in a new browser waits only while more than 100 wrong passwords were typed at his address, and
   even then has two ways in: any browser he used before, or a new password by mail, which makes the browser known.
 
+Codes of a second factor are only asked of somebody who gave the right password. They are counted for a known browser by
+its cookie, and for all others by account; a cookie is given after the code, never before it.
+
 A token of the API cannot be guessed (256 random bits). Wrong ones are counted by network to end the noise, and only
 wrong ones are told to wait: a good token is never refused for what its neighbours send. Mails are counted by address
 and by network that asked, and an address that is not known is counted like one that is. The longest pause between two

@@ -7,6 +7,7 @@ from jobs.models.hours import Hours, HoursSpan
 from jobs.models.inspections import Inspection, InspectionNote
 from jobs.models.people import Crew, CrewMember, Person
 from jobs.models.plans import Level, PlanRevision, Wall, WallVersion
+from jobs.models.second_factors import SecondFactor
 from jobs.models.sites import BudgetLine, Job, JobAccess
 from jobs.models.words import Word, WordNote
 from jobs.models.work import Operation, WorkUnit, WorkUnitMeasure
@@ -36,6 +37,7 @@ __all__ = [
     "Person",
     "PlanRevision",
     "Receipt",
+    "SecondFactor",
     "User",
     "Wall",
     "WallVersion",

@@ -61,6 +61,7 @@ class Organisation(models.Model):
     language = models.CharField(max_length=12, default="en")
     accent_colour = models.CharField(max_length=7, default="#1d4f5c")
     time_zone = models.CharField(max_length=64, default="UTC")
+    second_factor_required = models.BooleanField(default=False, help_text="of every owner and office")
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

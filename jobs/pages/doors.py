@@ -28,6 +28,10 @@ from jobs.signin import MembershipChoice, memberships_of
 from jobs.tenancy import organisation_scope
 
 MEMBERSHIP = "membership"
+# In the session of somebody who gave a code when he signed in, or set his second factor up in it.
+SECOND_FACTOR = "second_factor"
+# Where an organisation asks one of its desk, these pages open without: they are the way to it.
+OPEN_WITHOUT = frozenset({"second-factor", "account"})
 View = Callable[..., HttpResponse]
 # No script at all, styles and pictures from here alone.
 CONTENT_POLICY = (
@@ -74,6 +78,8 @@ def page(view: View) -> View:
             )
         with reading(actor):
             guest = Guest(actor, seat_of(actor, timezone.now()), len(choices) > 1)
+        if asked_for_second_factor(request, guest) and name not in OPEN_WITHOUT:
+            return redirect("second-factor")
         # Error pages, which no view answers, show his firm too.
         request.guest = guest
         if not allowed(name, method, actor.role):
@@ -86,6 +92,11 @@ def page(view: View) -> View:
             raise PermissionDenied(str(refusal)) from refusal
 
     return through
+
+
+def asked_for_second_factor(request: HttpRequest, guest: Guest) -> bool:
+    """Whether the organisation asks a second factor of him that this session has not proved."""
+    return guest.seat.second_factor_required and guest.seat.is_office and not request.session.get(SECOND_FACTOR)
 
 
 def _chosen(request: HttpRequest, choices: list[MembershipChoice]) -> Actor | None:

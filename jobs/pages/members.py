@@ -17,6 +17,7 @@ from jobs.refusals import Conflict, Invalid, invalid
 from jobs.selectors.members import choices, invitation_lines, member_lines, member_sheet, ranks_over
 from jobs.services.invitations import invitation_make, invitation_send_again, invitation_withdraw
 from jobs.services.members import member_end, member_place_set
+from jobs.services.second_factors import second_factor_require
 from jobs.throttle import Counter
 
 # What a role sees and does, in one sentence each, beside the choice.
@@ -118,6 +119,13 @@ def send_again(request: HttpRequest, guest: Guest, invitation: int) -> HttpRespo
     if wait := _mails(guest):
         return too_many(request, wait, "Your organisation sent many invitations today.")
     invitation_send_again(actor=guest.actor, invitation=invitation, now=timezone.now())
+    return redirect("members")
+
+
+@page
+def second_factor_rule(request: HttpRequest, guest: Guest) -> HttpResponse:
+    """Ask a second factor of every owner and office, or ask it no more."""
+    second_factor_require(actor=guest.actor, required=request.POST.get("required") == "1", now=timezone.now())
     return redirect("members")
 
 

@@ -22,6 +22,7 @@ from jobs.models import User
 from jobs.pages.doors import closed
 from jobs.pages.errors import too_many
 from jobs.pages.tries import by_network, seconds_to_wait
+from jobs.selectors.second_factors import has_second_factor
 from jobs.services.passwords import password_reset_ask, password_set
 from jobs.throttle import Counter
 
@@ -71,9 +72,11 @@ class NewPassword(PasswordResetConfirmView):
     success_url = reverse_lazy("sign-in", query={"new": 1})
 
     def form_valid(self, form: Any) -> HttpResponse:
-        """The password is set. The browser is known from now on: the mail proved whose it is."""
+        """The password is set. The browser is known from now on, for the mail proved whose it is; where a second factor
+        is asked, only after that."""
         response = super().form_valid(form)
-        remember_browser(self.request, response, form.user.email)
+        if not has_second_factor(form.user.pk):
+            remember_browser(self.request, response, form.user.email)
         return response
 
     def render_to_response(self, context: dict[str, Any], **options: Any) -> HttpResponse:

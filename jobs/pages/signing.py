@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from django import forms
 from django.contrib.auth import authenticate, login, logout
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.crypto import constant_time_compare
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -13,11 +16,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.browsers import remember_browser
 from jobs.models import User
-from jobs.pages.doors import MEMBERSHIP, closed, sign_in_first
+from jobs.pages.doors import MEMBERSHIP, SECOND_FACTOR, closed, sign_in_first
 from jobs.pages.errors import too_many
-from jobs.pages.tries import password_counters, password_was_right, seconds_to_wait
+from jobs.pages.tries import code_counters, code_was_right, password_counters, password_was_right, seconds_to_wait
+from jobs.selectors.second_factors import has_second_factor
+from jobs.services.second_factors import code_check
 from jobs.signin import memberships_of
 
+HALF = "half_signed_in"
+HALF_SECONDS = 600
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 TOO_MANY = "Too many passwords were tried for this sign-in."
 
@@ -49,7 +56,48 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         refused = "The e-mail and the password do not belong together. Check both and try again, or ask your office."
         return closed(render(request, "jobs/sign_in.html", {**typed, "refused": refused}, status=400))
     password_was_right(counters)
-    return let_in(request, user, safe_way(request, back))
+    way = safe_way(request, back)
+    return ask_for_code(request, user, way) if has_second_factor(user.pk) else let_in(request, user, way)
+
+
+def ask_for_code(request: HttpRequest, user: User, way: str) -> HttpResponse:
+    """Half signed in: who gave his password is kept in a session of a new key, which opens nothing yet."""
+    request.session.cycle_key()
+    request.session[HALF] = {
+        "user": user.pk,
+        "round": user.get_session_auth_hash(),
+        "until": timezone.now().timestamp() + HALF_SECONDS,
+        "way": way,
+    }
+    return redirect("sign-in-code")
+
+
+@never_cache
+@sensitive_post_parameters("code")
+@transaction.non_atomic_requests
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in_code(request: HttpRequest) -> HttpResponse:
+    """The second step: a code of the app, or a recovery code."""
+    half = request.session.get(HALF) or {}
+    user = User.objects.filter(pk=half.get("user"), is_active=True).first()
+    stands = user is not None and half["until"] > timezone.now().timestamp()
+    if user is None or not stands or not constant_time_compare(half["round"], user.get_session_auth_hash()):
+        request.session.pop(HALF, None)
+        return redirect("sign-in")
+    if request.method != "POST":
+        return closed(render(request, "jobs/sign_in_code.html"))
+    counters = code_counters(request, user)
+    if wait := seconds_to_wait(counters):
+        return too_many(request, wait, "Too many codes were tried for this sign-in.")
+    if not code_check(user=user, code=request.POST.get("code", "")):
+        refused = "This code is not right, or was used before. Wait for the next one and type that."
+        return closed(render(request, "jobs/sign_in_code.html", {"refused": refused}, status=400))
+    code_was_right(counters)
+    way = str(half["way"])
+    request.session.pop(HALF)
+    response = let_in(request, user, way)
+    request.session[SECOND_FACTOR] = True
+    return response
 
 
 def let_in(request: HttpRequest, user: User, way: str) -> HttpResponse:

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from jobs import throttle
 from jobs.browsers import known_browser
+from jobs.models import User
 from jobs.networks import network_of
 from jobs.throttle import Counter
 
@@ -21,6 +22,20 @@ def password_counters(request: HttpRequest, email: str) -> list[Counter]:
     if network:
         counters += [Counter(throttle.ACCOUNT_AND_NETWORK, f"{email} {network}"), Counter(throttle.NETWORK, network)]
     return counters
+
+
+def code_counters(request: HttpRequest, user: User) -> list[Counter]:
+    """The counter of a code typed as a second factor."""
+    known = known_browser(request, user.email)
+    return [Counter(throttle.KNOWN_CODE, f"{user.pk} {known}") if known else Counter(throttle.CODE, str(user.pk))]
+
+
+def code_was_right(counters: list[Counter]) -> None:
+    """Take the try back. A known browser's slips are forgotten; all others' are not, for they may be guesses."""
+    throttle.was_right(counters)
+    for counter in counters:
+        if counter.rule == throttle.KNOWN_CODE:
+            throttle.forget(counter)
 
 
 def by_network(request: HttpRequest, rule: throttle.Rule) -> list[Counter]:

@@ -22,6 +22,7 @@ class Seat:
     time_zone: str
     today: date
     person_name: str
+    second_factor_required: bool
     language: str = "en"
 
     @property
@@ -47,4 +48,5 @@ def seat_of(actor: Actor, now: datetime) -> Seat:
         today=now.astimezone(ZoneInfo(organisation.time_zone)).date(),
         person_name=name,
         language=language,
+        second_factor_required=organisation.second_factor_required,
     )

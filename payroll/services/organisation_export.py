@@ -51,6 +51,7 @@ MAY_EXPORT = frozenset({"owner", "system"})
 CHUNK = 500
 ORGANISATION_FIELDS = (
     "name", "legal_name", "address", "workweek_start", "language", "accent_colour", "time_zone",
+    "second_factor_required",
 )  # fmt: skip
 # Every entry of the archive bears this moment, so that equal content makes equal bytes.
 _MOMENT = (1980, 1, 1, 0, 0, 0)

@@ -8,11 +8,12 @@ import pytest
 from django.apps import apps
 from django.db import connection, models
 
-from jobs.models import Organisation, User
+from jobs.models import Organisation, SecondFactor, User
 from jobs.tenancy import Record
 
 RECORDS = [model for model in apps.get_models() if issubclass(model, Record)]
-GLOBAL = {User, Organisation}
+# Of people, who may be of several organisations; and the organisation itself, which has a policy of its own.
+GLOBAL = {User, Organisation, SecondFactor}
 
 
 def own_keys() -> Iterator[tuple[type[models.Model], models.ForeignKey]]:
@@ -31,6 +32,18 @@ def ask(question: str, *values: object) -> list[tuple]:
 def test_every_model_of_ours_is_a_record_of_an_organisation_or_named_here_as_global():
     ours = {model for model in apps.get_models() if model._meta.app_label in {"jobs", "payroll"}}
     assert ours - set(RECORDS) == GLOBAL
+
+
+def test_what_belongs_to_no_organisation_is_named_here(db: None):
+    # Sign-ins of people and what the framework keeps: nothing that an organisation wrote.
+    without = ask(
+        "SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace"
+        " AND NOT relrowsecurity AND has_table_privilege(oid, 'SELECT')"
+    )
+    assert {name for (name,) in without} == {
+        "jobs_user", "otp_totp_totpdevice", "otp_static_staticdevice", "otp_static_statictoken",
+        "django_session", "django_content_type", "django_migrations",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("model", RECORDS, ids=lambda model: model.__name__)
