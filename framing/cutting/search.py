@@ -12,6 +12,7 @@ from framing.cutting.bounds import reachable, simple_bound
 from framing.cutting.few_kinds import bound_of_few_kinds
 from framing.cutting.filling import best_fit, full_patterns, fullest, shrunk
 from framing.cutting.problem import Lot, Problem, cost
+from framing.cutting.short_lists import least_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,10 @@ def answer(problem: Problem, effort: Effort = FULL) -> Answer:
     if cost(problem, lots) > bound and problem.is_plain:
         lots = min(lots, best_fit(problem), key=lambda plan: cost(problem, plan))
         bound = max(bound, bound_of_few_kinds(problem))
+    if cost(problem, lots) > bound:
+        least = least_plan(problem)
+        if least is not None:
+            return Answer(least, cost(problem, least))
     if cost(problem, lots) > bound and len(problem.sizes) <= effort.kinds:
         return _searched(problem, lots, bound, effort)
     return Answer(lots, bound)
