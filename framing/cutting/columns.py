@@ -9,14 +9,16 @@ of linear programming problems", Operations Research 38, 1990).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from framing.cutting.pricing import Priced, Pricer
-from framing.cutting.problem import Lot, Pattern, Problem
+from framing.cutting.problem import Lot, Pattern, Problem, Stock, some_left
 from framing.cutting.simplex import Basis, Simplex
 
 _SCALE = 1 << 36
 _GAIN = 1e-8
+WHOLE = 1e-3  # nearer to a whole number than this is whole
 _LOOK = 2_000  # patterns tried for one bar, while some pattern still pays
 _LOOK_LONG = 200_000  # and where none does, to be sure
 
@@ -51,6 +53,12 @@ class Columns:
         self._what[column] = (stock, pattern)
         return True
 
+    def begin(self, lots: Sequence[Lot]) -> None:
+        """Bring a plan's patterns into the program, in the plan's order: a start near the plan. Raises Stopped."""
+        for lot in lots:
+            self.add(lot.stock, lot.pattern)
+        self._program.enter([self._column_of[lot.stock, lot.pattern] for lot in lots])
+
     def take(self, lots: Sequence[Lot], sign: int = 1) -> None:
         """Cut lots off what is left, or with sign -1 put them back. The program knows after `settle` or `restore`."""
         for lot in lots:
@@ -82,11 +90,27 @@ class Columns:
         """What is left costs at least about this, by the patterns known so far."""
         return self._program.objective * self._unit
 
+    def whole_parts(self, kept_back: int = 0) -> list[Lot]:
+        """The whole bars of the present solution, so many fewer of each pattern, taken off what is left."""
+        lots = []
+        for amount, stock, pattern in self.amounts():
+            times = min([int(amount + WHOLE) - kept_back, *(self.left[kind] // many for kind, many in pattern)])
+            if times > 0:
+                lots.append(Lot(stock, pattern, times))
+                self.take(lots[-1:])
+        return lots
+
+    def rest(self) -> tuple[list[int], Problem]:
+        """What is left as a problem of its own, and the kinds that its kinds are."""
+        pairs = zip(self.problem.stocks, self.supply, strict=True)
+        stocks = tuple(Stock(stock.room, stock.cost, limit) for stock, limit in pairs)
+        return some_left(replace(self.problem, stocks=stocks), self.left)
+
     def amounts(self) -> list[tuple[float, int, Pattern]]:
         """(bars, stock, pattern) of the present solution."""
         return [(amount, *self._what[column]) for amount, column in self._program.solution()]
 
-    def improve(self, rounds: int, enough: int, known: int) -> Fraction:
+    def improve(self, rounds: int, enough: Fraction | int, known: int) -> Fraction:
         """Add patterns while they pay; answers the best proven bound on the cost of what is left.
 
         Stops where the program's cost is down to `enough`, or where the bound shows `known` to be the least or can
@@ -94,8 +118,8 @@ class Columns:
         """
         best = Fraction(0)
         for _ in range(rounds):
-            self._program.optimise()
-            if self.objective <= enough + self._unit * 1e-6:
+            self._program.optimise(float(enough) / self._unit)
+            if self.objective <= enough + self._unit * 1e-3:
                 break
             duals = self._program.duals
             worth = [max(0, int(value * _SCALE)) for value in duals[: self._kinds]]
@@ -105,7 +129,7 @@ class Columns:
                 found = self._dearest(worth, _LOOK_LONG)
                 is_new = self._offer(duals, found)
             best = max(best, self.bound(worth, [priced.most for priced in found]))
-            if not is_new or best > known - 1 or -(-best // 1) >= -(-(self.objective - 1e-6) // 1):
+            if not is_new or best > known - 1 or -(-best // 1) >= -(-(self.objective - 1e-3) // 1):
                 break
         return best
 

@@ -6,19 +6,21 @@ place the rest is also filled by the simple rule, and the first plan that costs 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
 
-from framing.cutting.columns import Columns
+from framing.cutting.blame import blamed
+from framing.cutting.columns import WHOLE, Columns
 from framing.cutting.filling import fullest
-from framing.cutting.problem import Lot, Pattern, Problem, Stock, cost
+from framing.cutting.problem import Lot, Pattern, cost, renamed
 from framing.cutting.simplex import Basis, Stopped
 
 _ROUNDS = 60  # of new patterns at one place
 _ROUNDS_FIRST = 300
 _TRIES = 300
+_SHORT = 400  # pieces left, from where on the simple rule is used again and again
 _SURE = 0.9  # fractions of a bar from here on are fixed together
-_WHOLE = 1e-3  # nearer to a whole number than this is whole
 _TURNS = (1, 3, 9)
 
 
@@ -81,20 +83,22 @@ class Dive:
 
     def _fill_rest(self) -> None:
         fixed = self._fixed()
-        kinds, rest = _rest(self._columns)
-        tail = [
-            Lot(lot.stock, tuple((kinds[kind], many) for kind, many in lot.pattern), lot.times)
-            for lot in (fullest(rest, _TRIES) if kinds else [])
-        ]
-        total = cost(self._columns.problem, fixed) + cost(self._columns.problem, tail)
-        if total < self._least:
-            self._least, self.lots = total, fixed + tail
+        kinds, rest = self._columns.rest()
+        known = cost(rest, fixed)
+        tails: Iterable[list[Lot]] = [[]]
+        if kinds:
+            is_short = rest.is_plain and sum(rest.counts) <= _SHORT
+            tails = blamed(rest, self._goal - known) if is_short else [fullest(rest, _TRIES)]
+        for tail in tails:
+            total = known + cost(rest, tail)
+            if total < self._least:
+                self._least, self.lots = total, fixed + renamed(tail, kinds)
 
     def _down(self) -> bool:
         """Fix more bars; False where the bound cannot be kept from here, or nothing is left to fix."""
         columns = self._columns
         fixed = cost(columns.problem, self._fixed())
-        if fixed + columns.objective > self._goal + 1e-4 * self._unit:
+        if fixed + columns.objective > self._goal + 1e-3 * self._unit:
             return False
         lots = self._chosen()
         if not lots:
@@ -130,12 +134,12 @@ class Dive:
 
     def _chosen(self) -> list[Lot]:
         """Bars to fix: the whole ones, then those nearly whole, and one at least. They are cut off what is left."""
-        amounts = [(amount, stock, pattern) for amount, stock, pattern in self._columns.amounts() if amount > _WHOLE]
-        chosen = [lot for amount, stock, pattern in amounts if (lot := self._lot(stock, pattern, int(amount + _WHOLE)))]
+        amounts = [(amount, stock, pattern) for amount, stock, pattern in self._columns.amounts() if amount > WHOLE]
+        chosen = [lot for amount, stock, pattern in amounts if (lot := self._lot(stock, pattern, int(amount + WHOLE)))]
         parts = sorted(
-            (int(amount + _WHOLE) - amount, stock, pattern)
+            (int(amount + WHOLE) - amount, stock, pattern)
             for amount, stock, pattern in amounts
-            if amount - int(amount + _WHOLE) > _WHOLE
+            if amount - int(amount + WHOLE) > WHOLE
         )
         for part, stock, pattern in parts:
             if chosen and -part < _SURE:
@@ -158,14 +162,3 @@ class Dive:
         lot = Lot(stock, pattern, times)
         columns.take([lot])
         return lot
-
-
-def _rest(columns: Columns) -> tuple[list[int], Problem]:
-    """What is left as a problem of its own, and the kinds that its kinds are."""
-    problem = columns.problem
-    kinds = [kind for kind, left in enumerate(columns.left) if left]
-    pairs = zip(problem.stocks, columns.supply, strict=True)
-    stocks = tuple(Stock(stock.room, stock.cost, limit) for stock, limit in pairs)
-    return kinds, Problem(
-        tuple(problem.sizes[kind] for kind in kinds), tuple(columns.left[kind] for kind in kinds), stocks
-    )

@@ -18,50 +18,52 @@ TRIES = 500  # pieces tried for one bar, before the fullest filling found so far
 _SEED_TRIES = 200
 
 
-def fullest(problem: Problem, tries: int = TRIES) -> list[Lot]:
+def fullest(problem: Problem, tries: int = TRIES, order: Sequence[int] | None = None) -> list[Lot]:
     """The longest piece left, then the fullest filling of the rest of its bar; repeated while pieces last.
 
-    Of several stocks the one that costs least for what is used of it is taken, of equals the one that wastes least.
+    With `order`, a list of all kinds, the first of it that is left instead of the longest. Of several stocks the one
+    that costs least for what is used of it is taken, of equals the one that wastes least.
     """
     sizes = [-size for size in problem.sizes]
     left, kinds = list(problem.counts), list(range(len(problem.sizes)))
     supply = [stock.supply for stock in problem.stocks]
     lots = []
-    while sizes:
-        number, counts = _next_bar(problem, sizes, left, supply, tries)
-        times = min(left[place] // many for place, many in counts.items())
-        limit = supply[number]
-        if limit is not None:
-            times = min(times, limit)
-            supply[number] = limit - times
-        lots.append(Lot(number, tuple((kinds[place], many) for place, many in sorted(counts.items())), times))
-        for place in sorted(counts, reverse=True):
-            left[place] -= counts[place] * times
-            if not left[place]:
-                del left[place], sizes[place], kinds[place]
+    for kind in order or range(len(problem.sizes)):
+        while (first := bisect_left(kinds, kind)) < len(kinds) and kinds[first] == kind:
+            number, counts = _next_bar(problem, sizes, left, supply, first, tries)
+            times = min(left[place] // many for place, many in counts.items())
+            limit = supply[number]
+            if limit is not None:
+                times = min(times, limit)
+                supply[number] = limit - times
+            lots.append(Lot(number, tuple((kinds[place], many) for place, many in sorted(counts.items())), times))
+            for place in sorted(counts, reverse=True):
+                left[place] -= counts[place] * times
+                if not left[place]:
+                    del left[place], sizes[place], kinds[place]
     return lots
 
 
 def _next_bar(
-    problem: Problem, sizes: list[int], left: list[int], supply: list[int | None], tries: int
+    problem: Problem, sizes: list[int], left: list[int], supply: list[int | None], first: int, tries: int
 ) -> tuple[int, Counter[int]]:
-    """Stock and filling for the longest piece left, which is in it."""
-    longest = -sizes[0]
+    """Stock and filling for the piece at place `first`, which is in it."""
+    size = -sizes[first]
     best: tuple[Fraction, int, int] | None = None
     counts: Counter[int] = Counter()
-    left[0] -= 1
+    left[first] -= 1
     for number, stock in enumerate(problem.stocks):
-        if stock.room < longest or supply[number] == 0:
+        if stock.room < size or supply[number] == 0:
             continue
-        full, found = _fill(sizes, left, stock.room - longest, tries)
-        full += longest
+        full, found = _fill(sizes, left, stock.room - size, tries)
+        full += size
         rank = (Fraction(stock.cost, full), stock.room - full, number)
         if best is None or rank < best:
             best, counts = rank, Counter(dict(found))
-    left[0] += 1
+    left[first] += 1
     if best is None:
         raise ValueError("a piece is longer than every stock")
-    counts[0] += 1
+    counts[first] += 1
     return best[2], counts
 
 
@@ -74,7 +76,15 @@ def _fill(sizes: Sequence[int], left: Sequence[int], room: int, tries: int) -> t
 
     def deeper(place: int, rest: int) -> bool:
         nonlocal best, best_pattern, tries
-        for at in range(bisect_left(sizes, -rest, place), len(sizes)):
+        first = bisect_left(sizes, -rest, place)
+        if rest < 2 * shortest:  # one more piece at most: the longest that goes in
+            tries -= 1
+            while first < len(sizes) and not left[first]:
+                first += 1
+            if first < len(sizes) and room - rest - sizes[first] > best:
+                best, best_pattern = room - rest - sizes[first], (*chosen, (first, 1))
+            return best == room or tries < 0
+        for at in range(first, len(sizes)):
             size = -sizes[at]
             for many in range(min(left[at], rest // size), 0, -1):
                 tries -= 1

@@ -75,3 +75,15 @@ def cost(problem: Problem, lots: Iterable[Lot]) -> int:
 def filled(problem: Problem, pattern: Pattern) -> int:
     """How much of its bar's room a pattern takes."""
     return sum(problem.sizes[kind] * number for kind, number in pattern)
+
+
+def some_left(problem: Problem, left: Sequence[int]) -> tuple[list[int], Problem]:
+    """What is left of each kind as a problem of its own, and the kinds that its kinds are."""
+    kinds = [kind for kind, count in enumerate(left) if count]
+    sizes, counts = tuple(problem.sizes[kind] for kind in kinds), tuple(left[kind] for kind in kinds)
+    return kinds, Problem(sizes, counts, problem.stocks)
+
+
+def renamed(lots: Iterable[Lot], kinds: Sequence[int]) -> list[Lot]:
+    """Lots of such a problem, in the kinds that its kinds are."""
+    return [Lot(lot.stock, tuple((kinds[kind], many) for kind, many in lot.pattern), lot.times) for lot in lots]

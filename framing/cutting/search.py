@@ -5,14 +5,21 @@ How far it looks is counted in steps, never in seconds, so the same problem has 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from framing.cutting.bounds import reachable, simple_bound
+from framing.cutting.blame import blamed
+from framing.cutting.bounds import by_length, reachable, simple_bound
 from framing.cutting.few_kinds import bound_of_few_kinds
 from framing.cutting.filling import best_fit, full_patterns, fullest, shrunk
-from framing.cutting.problem import Lot, Problem, cost
+from framing.cutting.pairs import paired
+from framing.cutting.problem import Lot, Problem, cost, renamed, some_left
 from framing.cutting.short_lists import least_plan
+
+if TYPE_CHECKING:
+    from framing.cutting.columns import Columns
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,33 +45,65 @@ class Answer:
 
 def answer(problem: Problem, effort: Effort = FULL) -> Answer:
     """Cut everything: a plan and a bound that no plan beats."""
+    if not problem.is_plain:
+        return _answered(problem, effort)
+    lots, left = paired(problem)
+    kinds, rest = some_left(problem, left)
+    found = _answered(rest, effort) if kinds else Answer([], 0)
+    return Answer(lots + renamed(found.lots, kinds), cost(problem, lots) + found.bound)
+
+
+def _answered(problem: Problem, effort: Effort) -> Answer:
     bound = simple_bound(problem)
-    lots = shrunk(problem, fullest(problem))
-    if cost(problem, lots) > bound and problem.is_plain:
-        lots = min(lots, best_fit(problem), key=lambda plan: cost(problem, plan))
+    plans = [shrunk(problem, fullest(problem))]
+    if cost(problem, plans[0]) > bound and problem.is_plain:
+        plans.append(best_fit(problem))
         bound = max(bound, bound_of_few_kinds(problem))
+    lots = min(plans, key=lambda plan: cost(problem, plan))
     if cost(problem, lots) > bound:
         least = least_plan(problem)
         if least is not None:
             return Answer(least, cost(problem, least))
+    if cost(problem, lots) > bound and problem.is_plain:
+        plans += blamed(problem, bound)
+        lots = min(plans, key=lambda plan: cost(problem, plan))
     if cost(problem, lots) > bound and len(problem.sizes) <= effort.kinds:
-        return _searched(problem, lots, bound, effort)
+        return _searched(problem, lots, plans, bound, effort)
     return Answer(lots, bound)
 
 
-def _searched(problem: Problem, lots: list[Lot], bound: int, effort: Effort) -> Answer:
+def _searched(problem: Problem, lots: list[Lot], plans: list[list[Lot]], bound: int, effort: Effort) -> Answer:
     # Loaded only here: most lists never need it, and a command should start at once.
     from framing.cutting.columns import Columns
     from framing.cutting.diving import Dive
     from framing.cutting.simplex import Stopped
 
     columns = Columns(problem, effort.work)
-    for lot in lots:
-        columns.add(lot.stock, lot.pattern)
-    for stock, pattern in full_patterns(problem):
-        columns.add(stock, pattern)
     with suppress(Stopped):
-        bound = max(bound, reachable(problem, columns.improve(effort.rounds, bound, cost(problem, lots))))
+        columns.begin(lots)
+    for stock, pattern in full_patterns(problem) if not problem.is_plain else ():
+        columns.add(stock, pattern)
+    for lot in (lot for plan in plans for lot in plan):
+        columns.add(lot.stock, lot.pattern)
+    # Half way from the bound to the total length is often enough, and leaves the rounding room; then all the way.
+    least = by_length(problem)
+    for enough, kept_back in (((bound + least) / 2, 0), (least, 0), (least, 1)):
+        if cost(problem, lots) > bound:
+            with suppress(Stopped):
+                bound = max(bound, reachable(problem, columns.improve(effort.rounds, enough, cost(problem, lots))))
+            lots = min([lots, *_rounded(columns, bound, kept_back)], key=lambda plan: cost(problem, plan))
     if cost(problem, lots) > bound:
         lots = shrunk(problem, Dive(columns, lots, bound).run(effort.places))
     return Answer(lots, bound)
+
+
+def _rounded(columns: Columns, bound: int, kept_back: int) -> Iterator[list[Lot]]:
+    """Plans of the program's whole bars, less so many of each pattern, and the rest filled by the simple rule."""
+    whole = columns.whole_parts(kept_back)
+    kinds, rest = columns.rest()
+    columns.take(whole, -1)
+    if not kinds:
+        yield whole
+    elif rest.is_plain:
+        for end in blamed(rest, bound - cost(columns.problem, whole)):
+            yield whole + renamed(end, kinds)

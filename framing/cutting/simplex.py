@@ -1,8 +1,8 @@
 """A linear program whose columns arrive one by one: least cost of x with rows x >= wanted, x >= 0.
 
-Revised simplex with the inverse of the basis kept whole, devex prices, and tiny lots added to what is wanted so that
-no basis is degenerate. Floating point throughout: what it says is a hint, and whoever needs a proof makes one from
-its duals in whole numbers (`framing.cutting.columns`).
+Revised simplex with the inverse of the basis kept whole, devex prices, and tiny lots added to what is wanted and to
+what columns cost, so that no basis is degenerate. Floating point throughout: what it says is a hint, and whoever needs
+a proof makes one from its duals in whole numbers (`framing.cutting.columns`).
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ from numpy.typing import NDArray
 Floats: TypeAlias = NDArray[np.float64]
 Places: TypeAlias = NDArray[np.int64]
 
+_TINY = 1e-10  # up to 1e-7 of a cost
 _LEAST_PIVOT = 1e-7
 _LEAST_GAIN = 1e-8
 _FEASIBLE = 1e-9
-_FRESH_EVERY = 100  # pivots after which the inverse is made anew
+_FRESH_EVERY = 200  # pivots after which the inverse is made anew
 
 
 class Stopped(Exception):
@@ -52,13 +53,15 @@ class Simplex:
         self._new: list[tuple[float, list[int], list[float]]] = []
         self._wanted: Floats = np.array(wanted, dtype=np.float64)
         self._pivots = 0
+        self._change: Floats = np.empty((rows, rows))
 
     def __len__(self) -> int:
         return len(self._cost) + len(self._new)
 
     def add(self, cost: float, rows: Sequence[int], entries: Sequence[float]) -> int:
         """Append a column; answers its number."""
-        self._new.append((cost, list(rows), list(entries)))
+        number = len(self)
+        self._new.append((cost + abs(cost) * _TINY * (number * 7919 % 1009), list(rows), list(entries)))
         return len(self) - 1
 
     def recost(self, column: int, change: float) -> None:
@@ -97,27 +100,41 @@ class Simplex:
         pairs = zip(self._x, self._basis, strict=True)
         return [(float(x), int(column)) for x, column in pairs if column >= self.rows]
 
-    def optimise(self) -> None:
-        """Pivot while a column improves. Raises Stopped."""
+    def optimise(self, enough: float = -np.inf) -> None:
+        """Pivot while a column improves and the cost is above `enough`. Raises Stopped."""
         self._gather()
         weights = np.ones(len(self._cost))
-        while True:
+        objective = self.objective
+        while objective > enough:
             gains = np.where(self._reduced < -_LEAST_GAIN, self._reduced * self._reduced / weights, 0.0)
             column = int(np.argmax(gains))
             if gains[column] == 0.0:
                 return
             alpha = self._column(column)
-            usable = alpha > _LEAST_PIVOT
-            if not usable.any():
-                raise Stopped
-            ratios = np.where(usable, np.maximum(self._x, 0.0) / np.where(usable, alpha, 1.0), np.inf)
-            near = np.nonzero(ratios <= ratios.min() * (1 + 1e-9) + 1e-10)[0]
-            row = int(near[np.argmax(alpha[near])])
+            row = self._leaving(alpha)
             leaving = self._basis[row]
             weight = weights[column]
+            objective += float(self._reduced[column] * self._x[row] / alpha[row])
             across = self._pivot(row, column, alpha)
             weights = np.maximum(weights, across * across * weight)
             weights[leaving] = max(weight / alpha[row] ** 2, 1.0)
+
+    def enter(self, columns: Sequence[int]) -> None:
+        """Pivot these columns in, one after another, those that improve. Raises Stopped."""
+        self._gather()
+        for column in columns:
+            if self._reduced[column] < -_LEAST_GAIN:
+                alpha = self._column(column)
+                self._pivot(self._leaving(alpha), column, alpha)
+
+    def _leaving(self, alpha: Floats) -> int:
+        """The row that a column entering the basis meets first. Raises Stopped where there is none."""
+        usable = alpha > _LEAST_PIVOT
+        if not usable.any():
+            raise Stopped
+        ratios = np.where(usable, np.maximum(self._x, 0.0) / np.where(usable, alpha, 1.0), np.inf)
+        near = np.nonzero(ratios <= ratios.min() * (1 + 1e-9) + 1e-10)[0]
+        return int(near[np.argmax(alpha[near])])
 
     def reoptimise(self) -> None:
         """Make the basis feasible after `want`, keeping it dual feasible. Raises Stopped."""
@@ -143,7 +160,8 @@ class Simplex:
         scaled = self._inverse[row] / alpha[row]
         across = self._across(scaled)
         step = self._x[row] / alpha[row]
-        self._inverse -= np.outer(alpha, scaled)
+        np.multiply(alpha[:, None], scaled, out=self._change)
+        self._inverse -= self._change
         self._inverse[row] = scaled
         self._x -= step * alpha
         self._x[row] = step

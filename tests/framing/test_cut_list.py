@@ -16,7 +16,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from framing.cutlist import CutList, CutMistake, cut_stock
-from framing.cutting.search import Effort
 from framing.length import parse_length
 from tests.framing.floor import level, plan, room, size, taken, wall
 from tests.framing.outside import data
@@ -129,21 +128,23 @@ ONE_ABOVE = {"Hard28_BPP14", "Hard28_BPP119", "Waescher_TEST0022"}
 @pytest.mark.external
 def test_research_instances_stand_between_bound_and_worst_case():
     # Published optima (BPPLib and an encyclopedia's article, 73 rolls). Decreasing orders never use more than
-    # 11/9 of the optimum and 4 bars (D. S. Johnson, 1974; from memory). The full effort finds more, in minutes.
-    effort = Effort(work=20_000_000, rounds=200, places=10)
-    tried = proven = 0
+    # 11/9 of the optimum and 4 bars (D. S. Johnson, 1974; from memory). Floating point differs between machines, so
+    # one instance may end one bar above.
+    tried = optimal = proven = 0
     for one in instances():
         lengths = [length for length, count in one["items"] for _ in range(count)]
-        answer = cut_stock(lengths, one["capacity"], effort=effort)
+        answer = cut_stock(lengths, one["capacity"])
         check(answer, one["capacity"], one["items"])
         assert answer.bound <= one["optimum"] <= answer.used, one["name"]
         assert answer.used <= Fraction(11, 9) * one["optimum"] + 4, one["name"]
         assert answer.used <= one["optimum"] + 1, one["name"]
         assert not (answer.proven and (one["name"] in ONE_ABOVE or answer.used != one["optimum"])), one["name"]
         tried += 1
+        optimal += answer.used == one["optimum"]
         proven += answer.proven
     assert tried >= 70
-    assert proven >= 55
+    assert optimal >= tried - 1
+    assert proven >= tried - len(ONE_ABOVE) - 1
 
 
 @pytest.mark.external
