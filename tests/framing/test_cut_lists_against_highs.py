@@ -42,10 +42,10 @@ def least_by_patterns(case: Case) -> int:
     columns, costs, limits = [], [], []
     bars = [(length, cost, np.inf) for length, cost in case.stocks]
     bars += [(length, 0, number) for length, number in Counter(case.rack).items()]
-    for length, cost, limit in bars:
+    for length, price, limit in bars:
         first = len(columns)
         columns += list(_fillings(kinds, case.pieces, length + case.kerf, case.kerf))
-        costs += [cost] * (len(columns) - first)
+        costs += [price] * (len(columns) - first)
         limits.append((first, len(columns), limit))
     wanted = LinearConstraint(np.array(columns).T, lb=[case.pieces[kind] for kind in kinds])
     rack = [
