@@ -8,6 +8,7 @@ short.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from weakref import ref
 
 from framing.at_rest import collector_at_rest
@@ -229,10 +230,12 @@ class _Finder:
             return
         gap = self._gap(run, run_at, stop, stop_at, m.turn)
         gaps = self.result.gaps.setdefault(stop, [])
-        near = [known for known in gaps if abs(known.at - gap.at) < known.reach + gap.reach]
+        place = bisect_left(gaps, gap.at, key=lambda known: known.at)
+        near = [
+            known for known in gaps[max(0, place - 1) : place + 1] if abs(known.at - gap.at) < known.reach + gap.reach
+        ]
         if not near:
-            gaps.append(gap)
-            gaps.sort(key=lambda item: item.at)
+            gaps.insert(place, gap)
             self._run_in(stop, stop_at, run, m.turn)
         elif near[0].before.other not in through:
             self._meets_two(stop, "from, to", stop_at, near[0].before.other, run)

@@ -9,10 +9,20 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
 from framing.length import Length, inch
+from framing.limits import MOST_NEAR
 from framing.lines import Axis, Point
 
 _CELL = inch(180)
 _ROUNDING = inch(0, 1, 64)
+
+
+class Crowded(ValueError):
+    """So many walls lie near one another that it is no building: `index` lies near `near` others."""
+
+    def __init__(self, index: int, near: int) -> None:
+        super().__init__(f"wall {index} lies near {near} others")
+        self.index, self.near = index, near
+
 
 Box = tuple[Length, Length, Length, Length]
 """Least and greatest x, least and greatest y."""
@@ -22,7 +32,7 @@ class Nearby:
     """The walls of one level by place. Walls count as near where their boxes, each grown by its reach, share a point.
 
     A wall reaches as far as its steel may meet another's at the sharpest corner that can be built (30 degrees: its
-    whole web), and at least the snap distance.
+    whole web), and at least the snap distance. Raises Crowded where copies of walls lie on one another in hundreds.
     """
 
     def __init__(self, axes: Sequence[Axis], snap: Length) -> None:
@@ -35,6 +45,7 @@ class Nearby:
     def _filled(self) -> Iterator[tuple[int, int]]:
         """Put wall after wall on the grid; each finds those before it."""
         boxes, cells = self.boxes, self._cells
+        left_over = MOST_NEAR * (len(boxes) + 100)
         for index, box in enumerate(boxes):
             left, right, low, high = box
             near: set[int] = set()
@@ -43,10 +54,15 @@ class Nearby:
                 if here:
                     near.update(here)
                 here.append(index)
+            found = 0
             for other in sorted(near):
                 its_left, its_right, its_low, its_high = boxes[other]
                 if its_left <= right and left <= its_right and its_low <= high and low <= its_high:
+                    found += 1
                     yield other, index
+            left_over -= found
+            if left_over < 0:
+                raise Crowded(index, found)
 
     def around(self, point: Point, reach: Length) -> list[int]:
         """Walls whose box comes within `reach` of a point, in order."""

@@ -1,12 +1,12 @@
-"""A take-off as text for a terminal or a printer: the same figures as the JSON, in feet and inches."""
+"""A take-off as text for a terminal or a printer: the same figures as the JSON, in the plan's own unit of length."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Any
 
-from framing.length import TICKS_PER_INCH, length_text, to_sixteenth
+from framing.length import TICKS_PER_INCH, TICKS_PER_MM, length_text, rounded, to_sixteenth
 from framing.stock_printed import board_words, rooms_text
 
 SAFETY = (
@@ -17,6 +17,10 @@ SAFETY = (
 )
 
 
+Say = Callable[[str], str]
+"""A printed decimal of inches as a reader of the plan reads it."""
+
+
 def takeoff_text(found: dict[str, Any], *, explain: bool = False) -> str:
     """The printed object of `framing.takeoff.takeoff` as lines of text."""
     return "\n".join(_lines(found, explain))
@@ -24,17 +28,18 @@ def takeoff_text(found: dict[str, Any], *, explain: bool = False) -> str:
 
 def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
     yield f"Take-off: {found['plan'] or 'plan without a name'}"
-    yield "Feet and inches; ~ marks a length that is not exact to 1/64 in, shown to the nearest 1/16."
+    announced, say = _UNITS[found["length_unit"]]
+    yield announced
     for level in found["levels"]:
         yield ""
-        yield from _level(level)
+        yield from _level(level, say)
         if explain:
-            yield from _reasons(level)
+            yield from _reasons(level, say)
     yield ""
     yield "All levels"
-    yield from _counts(found["counts"])
+    yield from _counts(found["counts"], say)
     yield ""
-    yield from _order(found["order"])
+    yield from _order(found["order"], say)
     yield ""
     yield "Handbook check (published estimating rules, not how anything here is counted)"
     checks = [
@@ -52,12 +57,12 @@ def _lines(found: dict[str, Any], explain: bool) -> Iterator[str]:
 _SHARE = ("count", "offcuts", "cut_ahead")
 
 
-def _order(order: Sequence[dict[str, Any]]) -> Iterator[str]:
+def _order(order: Sequence[dict[str, Any]], say: Say) -> Iterator[str]:
     yield "To order (bound: the least number that any way of cutting needs)"
     rows = [
         (
             line["product"],
-            _ft(line["stock_length"]) if "stock_length" in line else "",
+            say(line["stock_length"]) if "stock_length" in line else "",
             _bought(line),
             str(line["bound"]) if "bound" in line else "",
         )
@@ -70,7 +75,7 @@ def _order(order: Sequence[dict[str, Any]]) -> Iterator[str]:
     yield ""
     yield "Level by level (offcuts: left by lower levels, used here; cut ahead: pieces already cut with a lower level)"
     rows_by_level = [
-        (share["level"], line["product"], _ft(line["stock_length"]), *(str(share[key]) for key in _SHARE))
+        (share["level"], line["product"], say(line["stock_length"]), *(str(share[key]) for key in _SHARE))
         for number in range(len(cut[0]["levels"]))
         for line in cut
         if any((share := line["levels"][number])[key] for key in _SHARE)
@@ -95,7 +100,7 @@ def _many(count: int, unit: str) -> str:
     return f"{count:,} {noun}{plural}{f' of {size}' if size else ''}"
 
 
-def _level(level: dict[str, Any]) -> Iterator[str]:
+def _level(level: dict[str, Any], say: Say) -> Iterator[str]:
     yield f"{level['name']}: {len(level['walls'])} walls"
     rows = []
     for wall in level["walls"]:
@@ -104,8 +109,8 @@ def _level(level: dict[str, Any]) -> Iterator[str]:
             (
                 wall["mark"],
                 wall["type"],
-                _ft(wall["line_length"]),
-                _ft(wall["track_length"]),
+                say(wall["line_length"]),
+                say(wall["track_length"]),
                 str(counts["studs"]),
                 counts["board_net_sqft"],
                 str(counts["sheets"]),
@@ -124,13 +129,13 @@ def _level(level: dict[str, Any]) -> Iterator[str]:
     yield f"{level['name']}: track, in the order of cutting"
     yield from _table(
         ("wall", "row", "at", "length", "from end", "to end", "pins"),
-        [_piece(p) for p in level["track_pieces"]],
+        [_piece(piece, say) for piece in level["track_pieces"]],
         right=(2, 3),
     )
     yield ""
-    yield from (f"{level['name']}: {board_words(stock, _ft)}" for stock in level["board_stock"])
+    yield from (f"{level['name']}: {board_words(stock, say)}" for stock in level["board_stock"])
     yield ""
-    yield from rooms_text(level, _ft)
+    yield from rooms_text(level, say)
     if level["cautions"]:
         yield ""
         yield f"{level['name']}: cautions"
@@ -138,25 +143,25 @@ def _level(level: dict[str, Any]) -> Iterator[str]:
             yield f"  {caution['kind']}: {caution['sentence']}"
 
 
-def _piece(piece: dict[str, Any]) -> tuple[str, ...]:
+def _piece(piece: dict[str, Any], say: Say) -> tuple[str, ...]:
     ends = []
     for name in ("from_end", "to_end"):
         cut = piece[name]
         bend = piece.get("bent_up", {}).get(name)
-        words = f"bent up {_ft(bend)}" if bend else "square"
+        words = f"bent up {say(bend)}" if bend else "square"
         if cut["cut"] == "tab":
-            words = f"tab {_ft(cut['tab'])}, flanges back {_sides(cut['flanges_back'])}"
+            words = f"tab {say(cut['tab'])}, flanges back {_sides(cut['flanges_back'], say)}"
         if "bevel" in cut:
-            words += f", snipped back {_sides(cut['bevel'])}"
+            words += f", snipped back {_sides(cut['bevel'], say)}"
         ends.append(words)
-    return (piece["wall"], piece["row"], _ft(piece["at"]), _ft(piece["length"]), *ends, str(piece["pins"]))
+    return (piece["wall"], piece["row"], say(piece["at"]), say(piece["length"]), *ends, str(piece["pins"]))
 
 
-def _sides(lengths: dict[str, str]) -> str:
+def _sides(lengths: dict[str, str], say: Say) -> str:
     """Both sides' length where they agree, else each with its side, nought left out."""
     if len(set(lengths.values())) == 1:
-        return _ft(lengths["left"])
-    return " and ".join(f"{_ft(length)} {side}" for side, length in lengths.items() if length != "0")
+        return say(lengths["left"])
+    return " and ".join(f"{say(length)} {side}" for side, length in lengths.items() if length != "0")
 
 
 _SHOWN = {
@@ -172,13 +177,13 @@ _SHOWN = {
 }
 
 
-def _counts(counts: dict[str, Any]) -> Iterator[str]:
+def _counts(counts: dict[str, Any], say: Say) -> Iterator[str]:
     for name, value in counts.items():
-        shown = _ft(value) if name.endswith("_in") else str(value)
+        shown = say(value) if name.endswith("_in") else str(value)
         yield f"  {_SHOWN.get(name) or name.removesuffix('_in').replace('_', ' '):<22} {shown:>14}"
 
 
-def _reasons(level: dict[str, Any]) -> Iterator[str]:
+def _reasons(level: dict[str, Any], say: Say) -> Iterator[str]:
     yield ""
     yield f"{level['name']}: because"
     for wall in level["walls"]:
@@ -186,7 +191,7 @@ def _reasons(level: dict[str, Any]) -> Iterator[str]:
         for measure, reasons in wall.get("because", {}).items():
             amount = wall["counts"][measure]
             name = _SHOWN.get(measure) or measure.removesuffix("_in").replace("_", " ")
-            yield f"    {name} = {_ft(amount) if measure.endswith('_in') else amount}"
+            yield f"    {name} = {say(amount) if measure.endswith('_in') else amount}"
             by_rule: dict[tuple[str, str], list[str]] = {}
             for reason in reasons:
                 by_rule.setdefault((reason["rule"], reason["source"]), []).append(reason["term"])
@@ -195,11 +200,29 @@ def _reasons(level: dict[str, Any]) -> Iterator[str]:
                 yield from (f"        {term}" for term in terms)
 
 
-def _ft(decimal_inches: str) -> str:
+def _feet(decimal_inches: str) -> str:
     """Feet and inches of a printed decimal; what is not exact to 1/64 in is shown to the nearest 1/16, marked `~`."""
     ticks = Fraction(decimal_inches) * TICKS_PER_INCH
     exact = length_text(ticks.numerator) if ticks.denominator == 1 else ""
     return exact if exact.endswith('"') else f"~{length_text(to_sixteenth(round(ticks)))}"
+
+
+_AS_PRINTED = TICKS_PER_INCH // 20_000  # what four decimals of an inch leave open
+
+
+def _millimetres(decimal_inches: str) -> str:
+    """The same in millimetres, to a tenth; `~` marks what is not exact to one."""
+    ticks = Fraction(decimal_inches) * TICKS_PER_INCH
+    tenths = rounded(ticks / TICKS_PER_MM, 1)
+    is_exact = abs(Fraction(tenths) * TICKS_PER_MM - ticks) <= _AS_PRINTED
+    return f"{'' if is_exact else '~'}{tenths} mm"
+
+
+_UNITS: dict[str, tuple[str, Say]] = {
+    "in": ("Feet and inches; ~ marks a length that is not exact to 1/64 in, shown to the nearest 1/16.", _feet),
+    "mm": ("Millimetres; ~ marks a length that is not exact to a tenth of one.", _millimetres),
+}
+"""How a plan's own unit of length is announced, and how its lengths are said."""
 
 
 def _table(head: Sequence[str], rows: Iterable[Sequence[str]], right: tuple[int, ...] = ()) -> Iterator[str]:

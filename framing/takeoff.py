@@ -43,6 +43,7 @@ def takeoff(plan: Plan, *, explain: bool = False) -> dict[str, Any]:
     order = order_list(levels, plan.practice, list(chain(*boards)))
     return {
         "plan": plan.name,
+        "length_unit": plan.length_unit,
         "levels": [
             _level(level, plan.practice, explain)
             | {"board_stock": [board_stock_json(one) for one in own]}

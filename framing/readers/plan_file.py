@@ -11,15 +11,15 @@ from typing import Any
 
 from framing.at_rest import collector_at_rest
 from framing.checks import plan_mistakes
-from framing.plan import Level, Plan, PlanMistakes, ThroughRule, WallType
+from framing.limits import LARGEST_FILE
+from framing.plan import Level, Plan, PlanMistakes, ThroughRule, Wall, WallType
 from framing.practice import FramingPractice
-from framing.products import Board
 from framing.readers.plan_parts import read_boards, read_practice, read_wall_types
 from framing.readers.plan_walls import read_wall
 from framing.readers.reading import Reading, Unread, json_file, place
+from framing.wall_checks import Sketch
 
 FORMAT = "piecewall plan 1"
-LARGEST = 32 * 1024 * 1024
 _KEYS = ("format", "name", "length_unit", "boards", "wall_types", "practice", "levels")
 _LEVEL_KEYS = ("name", "walls", "junctions")
 
@@ -35,27 +35,30 @@ def read_plan(source: str | Path | bytes, *, name: str = "") -> Plan:
             from framing.readers.plan_csv import folder_as_json
 
             return _from_value(folder_as_json(Path(source)), name)
-    value = json_file(source, "the plan file", LARGEST, "Write it as the plan file's format asks.", name=name)
+    value = json_file(source, "the plan file", LARGEST_FILE, "Write it as the plan file's format asks.", name=name)
     return _from_value(value, name)
 
 
 def _from_value(value: Any, name: str) -> Plan:
     reading = Reading()
     plan: Plan | None = None
-    with collector_at_rest():
-        with suppress(Unread):
-            plan = _read(reading, value)
-        if plan is not None:
-            reading.mistakes += plan_mistakes(plan, is_whole=not reading.mistakes)
+    with collector_at_rest(), suppress(Unread):
+        plan, sketched = _read(reading, value)
+        for mistake in plan_mistakes(plan, sketched, is_whole=not reading.mistakes):
+            reading.add(mistake)
+            if reading.is_full:
+                break
     if reading.mistakes or plan is None:
         raise PlanMistakes(reading.mistakes, name)
     return plan
 
 
-def _read(reading: Reading, value: Any) -> Plan:
+def _read(reading: Reading, value: Any) -> tuple[Plan, list[list[Sketch]]]:
+    """The plan, and for each level the walls of which not everything could be read. Raises Unread."""
+    if isinstance(value, dict) and value.get("format", FORMAT) != FORMAT:
+        reading.note("", "format", value["format"], "is not one that this version reads", f'Write "{FORMAT}".')
+        raise Unread
     top = reading.object(value, "", "", _KEYS, ("format", "levels", "wall_types"))
-    if "format" in top and top["format"] != FORMAT:
-        reading.note("", "format", top["format"], "is not one that this version reads", f'Write "{FORMAT}".')
     with suppress(Unread):
         reading.unit = reading.word(top.get("length_unit", "in"), "", "length_unit", ("in", "mm"))
     plan_name = ""
@@ -67,13 +70,13 @@ def _read(reading: Reading, value: Any) -> Plan:
     boards = read_boards(reading, top.get("boards", {}))
     types = read_wall_types(reading, top.get("wall_types", {}), boards)
     practice, set_by_plan = read_practice(reading, top.get("practice", {}))
-    levels = _levels(reading, top.get("levels", []), types, boards)
-    return Plan(plan_name, reading.unit, levels, practice or FramingPractice(), set_by_plan)
+    levels = _levels(reading, top["levels"], types) if "levels" in top else []
+    whole = tuple(level for level, _ in levels)
+    plan = Plan(plan_name, reading.unit, whole, practice or FramingPractice(), set_by_plan)
+    return plan, [sketches for _, sketches in levels]
 
 
-def _levels(
-    reading: Reading, value: Any, types: dict[str, WallType | None], boards: dict[str, Board | None]
-) -> tuple[Level, ...]:
+def _levels(reading: Reading, value: Any, types: dict[str, WallType | None]) -> list[tuple[Level, list[Sketch]]]:
     found = []
     items = reading.items(value, "", "levels")
     if isinstance(value, list) and not items:
@@ -91,10 +94,11 @@ def _levels(
         if level_name in names:
             reading.note(level_name, "name", level_name, "is used by two levels", "Give each level a name of its own.")
         names.add(level_name)
-        walls = []
+        walls: list[Wall] = []
+        sketches: list[Sketch] = []
         marks: set[str] = set()
         for place_in_list, wall in enumerate(reading.items(level.get("walls", []), level_name, "walls"), 1):
-            read, mark = read_wall(reading, wall, level_name, place_in_list, types)
+            sketch, mark = read_wall(reading, wall, level_name, place_in_list, types)
             if mark in marks:
                 reading.note(
                     place(level_name, mark),
@@ -104,11 +108,13 @@ def _levels(
                     "Give each its own mark.",
                 )
             marks.add(mark)
-            if read is not None:
-                walls.append(read)
+            if sketch is not None and not sketch.unread:
+                walls.append(sketch.wall)
+            elif sketch is not None:
+                sketches.append(sketch)
         rules = _through_rules(reading, level.get("junctions", []), level_name, marks)
-        found.append(Level(level_name, tuple(walls), rules))
-    return tuple(found)
+        found.append((Level(level_name, tuple(walls), rules), sketches))
+    return found
 
 
 def _through_rules(reading: Reading, value: Any, level: str, marks: set[str]) -> tuple[ThroughRule, ...]:

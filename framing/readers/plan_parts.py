@@ -8,12 +8,12 @@ from fractions import Fraction
 from typing import Any
 
 from framing import practice as practice_fields
-from framing.checks import LEAST_STOCK
 from framing.length import Length, inch, length_text
+from framing.limits import LEAST_STOCK, MOST_LENGTHS
 from framing.plan import WallType
 from framing.practice import FramingPractice
 from framing.products import Board, DesignatorMistake, Section, section
-from framing.readers.reading import Reading, Unread
+from framing.readers.reading import Reading, Unread, some
 
 _BOARD_KEYS = ("thickness", "width", "lengths", "lay")
 _TYPE_KEYS = ("stud", "track", "spacing", "left", "right", "head_gap", "fire_rated", "insulated")
@@ -55,6 +55,9 @@ def _lengths(reading: Reading, value: Any, where: str, field: str) -> tuple[Leng
     items = reading.items(value, where, field)
     if not items:
         reading.note(where, field, value, "names no length", "List the lengths that are stocked.")
+        raise Unread
+    if len(items) > MOST_LENGTHS:
+        reading.note(where, field, len(items), f"are more lengths than {MOST_LENGTHS}", "Keep those that are stocked.")
         raise Unread
     return tuple(sorted({reading.length(item, where, field, above=True) for item in items}))
 
@@ -149,7 +152,7 @@ def _layers(
     found = []
     for name in items:
         if not isinstance(name, str) or name not in boards:
-            known = ", ".join(boards) or "none"
+            known = some(boards, "none")
             reading.note(where, face, name, "is no board of this plan", f"Use one of: {known}; or add it to boards.")
             return None
         board = boards[name]

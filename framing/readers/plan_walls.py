@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
-from framing.length import Length
+from framing.length import Length, inch
 from framing.lines import Point
 from framing.plan import EXTRA_KINDS, Extra, Opening, Wall, WallType, place
-from framing.readers.reading import Reading, Unread
+from framing.products import Section
+from framing.readers.reading import Reading, Unread, some
+from framing.wall_checks import Sketch
 
 _KEYS = (
     "mark", "type", "from", "to", "line", "height", "height_from", "height_to", "left_height", "right_height",
@@ -19,17 +22,17 @@ _END_WORDS = ("auto", "free", "structure")
 
 
 class _Wall:
-    """The fields of one wall as they are read; any that fails leaves the wall unread, with its mistake noted."""
+    """The fields of one wall as they are read; one that fails is noted, and named in `unread`."""
 
     def __init__(self, reading: Reading, value: dict[str, Any], where: str) -> None:
         self.reading, self.value, self.where = reading, value, where
-        self.is_whole = True
+        self.unread: set[str] = set()
 
     def length(self, key: str, *, least: Length | None = 0, above: bool = False) -> Length:
         try:
             return self.reading.length(self.value[key], self.where, key, least=least, above=above)
         except (Unread, KeyError):
-            self.is_whole = False
+            self.unread.add(key)
             return 0
 
     def optional_length(self, key: str, default: Length | None = None) -> Length | None:
@@ -39,40 +42,49 @@ class _Wall:
         try:
             return self.reading.word(self.value.get(key, default), self.where, key, allowed)
         except Unread:
-            self.is_whole = False
+            self.unread.add(key)
             return default
 
     def point(self, key: str) -> Point:
+        """A point; the origin where it cannot be read."""
         parts = self.value.get(key)
         if not isinstance(parts, list) or len(parts) != 2:
             if key in self.value:
                 self.reading.note(self.where, key, parts, "is not a point", 'Write ["x", "y"].')
-            self.is_whole = False
+            self.unread.add(key)
             return Point(0, 0)
         found = []
         for part in parts:
             try:
                 found.append(self.reading.length(part, self.where, key, least=None))
             except Unread:
-                self.is_whole = False
+                self.unread.add(key)
                 found.append(0)
         return Point(*found)
 
 
+_UNKNOWN = WallType("", Section("", "S", inch(1), inch(1), 1), Section("", "T", inch(1), inch(1), 1), inch(16), (), ())
+"""Stands in for a type that could not be read: bare steel, narrower than any, so that only drawn lines count."""
+
+
 def read_wall(
     reading: Reading, value: Any, level: str, number: int, types: dict[str, WallType | None]
-) -> tuple[Wall | None, str]:
-    """One wall, or None with its mistakes noted, and the mark by which it is spoken of."""
+) -> tuple[Sketch | None, str]:
+    """One wall as far as it can be read, mistakes noted, and the mark by which it is spoken of; None for no object."""
     mark = f"number {number}"
     where = place(level, mark)
-    try:
-        wall = reading.object(value, where, "", (), ()) if not isinstance(value, dict) else value
-        mark = reading.mark(wall["mark"], where, "mark") if "mark" in wall else mark
-    except Unread:
+    if not isinstance(value, dict):
+        with suppress(Unread):
+            reading.object(value, where, "", (), ())
         return None, mark
+    unread: set[str] = set()
+    try:
+        mark = reading.mark(value["mark"], where, "mark")
+    except (Unread, KeyError):
+        unread.add("mark")
     where = place(level, mark)
-    reading.object(wall, where, "", _KEYS, ("mark", "type", "from", "to"))
-    read = _Wall(reading, wall, where)
+    reading.object(value, where, "", _KEYS, ("mark", "type", "from", "to"))
+    read = _Wall(reading, value, where)
     start, end = read.point("from"), read.point("to")
     height_from, height_to = _heights(read)
     kind = _type(read, types)
@@ -82,26 +94,22 @@ def read_wall(
     openings = _openings(read, level, mark)
     extras = _extras(read)
     ends = _ends(read)
-    if not read.is_whole or kind is None or "mark" not in wall:
-        return None, mark
-    return (
-        Wall(
-            mark,
-            kind,
-            start,
-            end,
-            height_from,
-            height_to,
-            line,
-            left_height,
-            right_height,
-            layout_from,
-            openings,
-            extras,
-            ends,
-        ),
+    wall = Wall(
         mark,
+        kind or _UNKNOWN,
+        start,
+        end,
+        height_from,
+        height_to,
+        line,
+        left_height,
+        right_height,
+        layout_from,
+        openings,
+        extras,
+        ends,
     )
+    return Sketch(wall, frozenset(read.unread | unread)), mark
 
 
 def _heights(read: _Wall) -> tuple[Length, Length]:
@@ -114,7 +122,7 @@ def _heights(read: _Wall) -> tuple[Length, Length]:
             f"stands beside {' and '.join(raked)}",
             "Give one height, or both ends'.",
         )
-        read.is_whole = False
+        read.unread.add("height")
     if "height" in read.value:
         height = read.length("height", above=True)
         return height, height
@@ -122,24 +130,24 @@ def _heights(read: _Wall) -> tuple[Length, Length]:
         return read.length("height_from", above=True), read.length("height_to", above=True)
     missing = "height" if not raked else ({"height_from", "height_to"} - set(raked)).pop()
     read.reading.note(read.where, missing, "", "is missing", "Give height, or height_from and height_to.")
-    read.is_whole = False
+    read.unread.add("height")
     return 0, 0
 
 
 def _type(read: _Wall, types: dict[str, WallType | None]) -> WallType | None:
     name = read.value.get("type")
-    if "type" not in read.value:
-        return None
-    if not isinstance(name, str) or name not in types:
+    known = types.get(name) if isinstance(name, str) else None
+    if known is None:
+        read.unread.add("type")
+    if "type" in read.value and (not isinstance(name, str) or name not in types):
         read.reading.note(
             read.where,
             "type",
             name,
             "is no wall type of this plan",
-            f"Use one of: {', '.join(types) or 'none yet'}; or add it.",
+            f"Use one of: {some(types, 'none yet')}; or add it.",
         )
-        return None
-    return types[name]
+    return known
 
 
 def _openings(read: _Wall, level: str, wall: str) -> tuple[Opening, ...]:
@@ -154,7 +162,7 @@ def _openings(read: _Wall, level: str, wall: str) -> tuple[Opening, ...]:
             if "mark" in item:
                 mark = read.reading.mark(item["mark"], where, "mark")
         except Unread:
-            read.is_whole = False
+            read.unread.add("openings")
             continue
         where = place(level, wall, mark)
         read.reading.object(item, where, "", _OPENING_KEYS, ("mark", "kind", "at", "width", "height"))
@@ -171,10 +179,10 @@ def _openings(read: _Wall, level: str, wall: str) -> tuple[Opening, ...]:
         sill = own.optional_length("sill", 0) or 0
         hinge = own.word("hinge", ("near", "far"), "near") if "hinge" in item else ""
         swing = own.word("swing", ("left", "right"), "left") if "swing" in item else ""
-        if own.is_whole and {"mark", "kind"} <= item.keys():
+        if not own.unread and {"mark", "kind"} <= item.keys():
             found.append(Opening(mark, kind, at, width, height, sill, hinge, swing))
         else:
-            read.is_whole = False
+            read.unread.add("openings")
     return tuple(found)
 
 
@@ -190,12 +198,12 @@ def _extras(read: _Wall) -> tuple[Extra, ...]:
             bottom, width, height = (own.length(key) if key in extra else 0 for key in ("bottom", "width", "height"))
             count = read.reading.whole(extra.get("count", 1), read.where, f"{field}.count", 1)
         except Unread:
-            read.is_whole = False
+            read.unread.add("extras")
             continue
-        if own.is_whole and "kind" in extra:
+        if not own.unread and "kind" in extra:
             found.append(Extra(kind, at, bottom, width, height, count))
         else:
-            read.is_whole = False
+            read.unread.add("extras")
     return tuple(found)
 
 
@@ -208,5 +216,5 @@ def _ends(read: _Wall) -> tuple[str, str]:
             read.reading.word(ends.get("to", "auto"), read.where, "ends.to", _END_WORDS),
         )
     except Unread:
-        read.is_whole = False
+        read.unread.add("ends")
         return ("auto", "auto")

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from framing.length import Length, LengthMistake, parse_length
+from framing.limits import MOST_MISTAKES
 from framing.plan import Mistake, PlanMistakes, place
 
 LONGEST_MARK = 40
@@ -29,7 +30,23 @@ class Reading:
         self.unit = "in"
 
     def note(self, where: str, field: str, value: object, reason: str, next_step: str) -> None:
-        self.mistakes.append(Mistake(where, field, shown(value), reason, next_step))
+        """One more mistake of the file."""
+        if not self.is_full:
+            self.add(Mistake(where, field, shown(value), reason, next_step))
+
+    def add(self, mistake: Mistake) -> None:
+        """Keep a mistake; the last that is kept says that there are more."""
+        if self.is_full:
+            return
+        self.mistakes.append(mistake)
+        if self.is_full:
+            told = f"There are more mistakes than these {MOST_MISTAKES}"
+            self.mistakes[-1] = Mistake("", "", "", told, "Correct them; the others are told then.")
+
+    @property
+    def is_full(self) -> bool:
+        """Whether so much is wrong that nobody would read on."""
+        return len(self.mistakes) > MOST_MISTAKES
 
     def object(self, value: Any, where: str, field: str, keys: Iterable[str], needed: Iterable[str]) -> dict[str, Any]:
         """An object with known keys only. Raises Unread if it is no object."""
@@ -38,7 +55,7 @@ class Reading:
             raise Unread
         known = list(keys)
         for key in value:
-            if key not in known:
+            if key not in known and not self.is_full:
                 close = get_close_matches(key, known, 1)
                 hint = f"Did you mean {close[0]}? " if close else ""
                 self.note(
@@ -182,6 +199,16 @@ def shown(value: object) -> str:
         else json.dumps(value, default=str, ensure_ascii=False)
     )
     return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+
+
+_NAMED = 20
+
+
+def some(names: Iterable[str], none: str) -> str:
+    """Names for a sentence: the first twenty, and how many more there are."""
+    known = list(names)
+    more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
+    return ", ".join(known[:_NAMED]) + more or none
 
 
 def join(field: str, key: str) -> str:
