@@ -158,8 +158,10 @@ def _asked_by_law(sheet: Sheet, figures: StatementFigures, words: Words) -> None
             if fields
         ),
     )
+    whole = " ".join(said)
+    sheet.room(4 + 8.2 * len(sheet.wrap(whole, sheet.width, 6.8)))
     sheet.down(4)
-    sheet.paragraph(0, " ".join(said), sheet.width, 6.8, lead=1.2)
+    sheet.paragraph(0, whole, sheet.width, 6.8, lead=1.2)
 
 
 def _named(fields: tuple[RequiredField, ...], words: Words) -> str:

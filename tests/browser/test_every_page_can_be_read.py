@@ -34,7 +34,7 @@ AUDIT = """
   const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
   if (over > 0) found.push('runs out sideways by ' + over + ' px');
   if (!document.title.trim()) found.push('no title');
-  if (document.documentElement.lang !== 'en') found.push('no language');
+  if (!['en', 'es', 'fr'].includes(document.documentElement.lang)) found.push('no language');
   if (document.querySelectorAll('h1').length !== 1) found.push('not one h1');
   if (document.querySelectorAll('main').length !== 1) found.push('not one main');
   if (document.querySelectorAll('script').length) found.push('a script');
@@ -144,6 +144,26 @@ def test_pages_before_and_beside_signing_in(site: Site, browser: Open) -> None:
         ):
             window.go(path)
             assert window.page.evaluate(AUDIT) == [], path
+
+
+@pytest.mark.parametrize("language", ["es", "fr"])
+@pytest.mark.parametrize("width", [PHONE, DESK])
+def test_statements_in_another_language(site: Site, browser: Open, language: str, width: int) -> None:
+    statement = site.paid.statements[site.world.people[0]]
+    with browser("worker", width=width) as window:
+        window.go("/statements/")
+        window.page.locator("#language").select_option(language)
+        window.page.locator("form:has(#language) button").click()
+        window.page.locator(f"html[lang={language}]").wait_for()
+        assert window.page.evaluate(AUDIT) == []
+        # The choice is kept: his statement comes in it too.
+        window.go(f"/statements/{statement}/")
+        assert window.page.locator(f"html[lang={language}]").count() == 1
+        window.page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+        assert window.page.evaluate(AUDIT) == []
+        window.page.locator(".check-code a").click()
+        window.page.locator("#gross").wait_for()
+        assert window.page.evaluate(AUDIT) == []
 
 
 def test_paper_leaves_out_what_is_for_the_screen(site: Site, browser: Open) -> None:

@@ -28,12 +28,13 @@ RATES = {"TRACK": "2.30", "STUDS": "9.40", "OPENING": "92.00", "BOARD": "0.96"}
 @dataclass(frozen=True)
 class PaidWeek:
     """What was logged and what came of it: entry UUIDs by operation, one of the hours, statement ids by person,
-    and the week."""
+    the week, and the hash of the first person's."""
 
     entries: dict[str, UUID]
     hours: UUID
     statements: dict[int, int]
     pay_week: int
+    digest: str
 
 
 def work_a_week(world: World) -> dict[str, UUID]:
@@ -70,5 +71,6 @@ def pay_a_week(world: World) -> PaidWeek:
     weekly_report_make(actor=world.owner, job=world.job, first_day=FIRST_DAY, now=AFTER)
     with transaction.atomic(), organisation_scope(world.organisation):
         statements = dict(Statement.objects.values_list("person_id", "pk"))
+        digest = bytes(Statement.objects.get(person=world.people[0]).digest).hex()
         one = Hours.objects.filter(person=world.people[0]).values_list("uuid", flat=True)[0]
-    return PaidWeek(logged, one, statements, week.pk)
+    return PaidWeek(logged, one, statements, week.pk, digest)

@@ -60,7 +60,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "statement": statement,
         "statement-pdf": statement,
         "statement-csv": statement,
-        "statement-check": {"digest": "0" * 64},
+        "statement-check": {"digest": paid.digest},
         "week-csv": week,
         "week-papers": week,
         "week-papers-file": week,

@@ -135,6 +135,7 @@ def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal")
         code="HSC",
         started_on=date(2026, 10, 1),
         rule_set=rules,
+        currency="CAD" if rules.startswith("ca-") else "USD",
         time_zone="America/Chicago",
         floor_area_sqft=Decimal("5000"),
     )
