@@ -11,7 +11,8 @@ import pytest
 from django.db import transaction
 
 from payroll.models import PayWeek, StatementLine
-from payroll.reports.statement_csv import COLUMNS, guarded, row, statement_csv, written
+from payroll.reports.csv_out import guarded, written
+from payroll.reports.statement_csv import COLUMNS, row, statement_csv
 from payroll.selectors.week_table import week_table
 from tests.payroll.test_statements_in_three_languages import told, worked
 
