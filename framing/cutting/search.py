@@ -24,9 +24,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How far to look. Lists of more than `kinds` lengths keep the simple rules' plan, and their gap is stated."""
+    """How far to look. Of more lengths than `kinds` the linear program is left out, and of more than `often` the simple
+    rules are used once only; then a gap may stay, and is stated."""
 
     kinds: int = 500
+    often: int = 2_000
     work: int = 4_000_000_000  # pivots times the square of the rows
     rounds: int = 2_000  # of new patterns
     places: int = 200
@@ -64,7 +66,7 @@ def _answered(problem: Problem, effort: Effort) -> Answer:
         least = least_plan(problem)
         if least is not None:
             return Answer(least, cost(problem, least))
-    if cost(problem, lots) > bound and problem.is_plain:
+    if cost(problem, lots) > bound and problem.is_plain and len(problem.sizes) <= effort.often:
         plans += blamed(problem, bound)
         lots = min(plans, key=lambda plan: cost(problem, plan))
     if cost(problem, lots) > bound and len(problem.sizes) <= effort.kinds:

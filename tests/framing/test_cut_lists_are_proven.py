@@ -13,7 +13,9 @@ from itertools import combinations
 
 import pytest
 
-from framing.cutlist import StockLength, cut_stock, cut_stocks
+from framing.cutlist import StockLength, cut_stocks
+from framing.length import inch
+from tests.bench.bench_cutting import KINDS
 
 
 def least_cost(items: list[int], stocks: list[tuple[int, Fraction | int]], rack: list[int]) -> Fraction | int:
@@ -60,9 +62,29 @@ def test_no_bound_is_above_what_trying_everything_finds(seed):
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_ten_thousand_pieces_of_four_hundred_lengths_are_proven(seed):
-    # invented: quarter inches from 6 to 118 in, 25 of each, from 120 in stock
-    lengths = random.Random(seed).sample(range(24, 472), 400)
-    answer = cut_stock([length for length in lengths for _ in range(25)], 480)
+@pytest.mark.parametrize("kind", KINDS)
+def test_ten_thousand_pieces_of_four_hundred_lengths_are_proven(kind, seed):
+    # invented lists, those of the bench
+    pieces = KINDS[kind](random.Random(seed))
+    assert len(pieces) == 400
+    answer = cut_stocks(pieces, [StockLength(inch(120))])
     assert answer.proven
-    assert Counter(cut for bar in answer.bars for cut in bar.cuts) == Counter(dict.fromkeys(lengths, 25))
+    assert Counter(cut for bar in answer.bars for cut in bar.cuts) == Counter(pieces)
+    assert all(sum(bar.cuts) + bar.offcut == bar.stock for bar in answer.bars)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "stock", "kerf", "least"),
+    [
+        # derived: what each case is about is said by its numbers
+        ({41: 100_000}, 120, 0, 50_000),  # all equal
+        ({120: 1000}, 120, 7, 1000),  # a piece as long as the stock owes no kerf
+        ({60 * 10**6 - 1: 100}, 120 * 10**6, 2, 50),  # two and the cut between them fill a bar
+        ({60 * 10**6 - 1: 100}, 120 * 10**6, 3, 100),  # one more tick of kerf, and they do not
+        ({40 * 10**6 - 200 + n: 25 for n in range(400)}, 120 * 10**6, 0, 3334),  # a tick apart; 10,000 x 39,999,999.5 is 3,333.3 bars
+        ({58: 10, 2: 10, 1: 10}, 60, 59, 30),  # a kerf that leaves no room for a second piece, not even 1 beside 1
+    ],
+)
+def test_odd_lists_are_cut_as_derived(pieces, stock, kerf, least):
+    answer = cut_stocks(pieces, [StockLength(stock)], kerf)
+    assert (answer.used, answer.bound) == (least, least)
