@@ -104,6 +104,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "prices": {"GET": DESK},
     "price-set": {"GET": DESK, "POST": DESK},
     "price-list": {"GET": DESK, "POST": DESK},
+    "what-if": {"GET": DESK, "POST": DESK},
+    "bid": {"GET": DESK, "POST": DESK},
     "parameters": {"GET": DESK},
     "payroll-file": {"GET": DESK},
     "person-record": {"GET": DESK, "POST": DESK},

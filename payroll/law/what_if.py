@@ -77,6 +77,10 @@ class WhatIf:
         return sum((change.proposed for change in self.changes), ZERO)
 
     @property
+    def difference(self) -> Decimal:
+        return self.proposed - self.now
+
+    @property
     def gain(self) -> tuple[Change, ...]:
         return tuple(change for change in self.changes if change.difference > 0)
 

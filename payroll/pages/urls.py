@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import certified, checks, exports, law, papers, prices, reports, statements, weeks
+from payroll.pages import certified, checks, exports, law, papers, prices, reports, statements, trials, weeks
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
@@ -33,6 +33,8 @@ urlpatterns = [
     path("prices/", prices.prices, name="prices"),
     path("prices/set/", prices.price_set_page, name="price-set"),
     path("prices/list/", prices.price_list_set, name="price-list"),
+    path("prices/what-if/", trials.what_if, name="what-if"),
+    path("prices/bid/", trials.bid, name="bid"),
     path("law/", law.parameters, name="parameters"),
     path("work-units/<int:unit>/rate/", prices.why_rate, name="why-rate"),
 ]
