@@ -99,6 +99,7 @@ def paths(site: Site) -> dict[str, str]:
         "statement-csv",
         "week-csv",
         "week-papers-file",
+        "payroll-file",
         "report-pdf",
         "report-chart",
         "certified-pdf",
