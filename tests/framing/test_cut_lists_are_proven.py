@@ -81,7 +81,7 @@ def test_ten_thousand_pieces_of_four_hundred_lengths_are_proven(kind, seed):
         ({120: 1000}, 120, 7, 1000),  # a piece as long as the stock owes no kerf
         ({60 * 10**6 - 1: 100}, 120 * 10**6, 2, 50),  # two and the cut between them fill a bar
         ({60 * 10**6 - 1: 100}, 120 * 10**6, 3, 100),  # one more tick of kerf, and they do not
-        ({40 * 10**6 - 200 + n: 25 for n in range(400)}, 120 * 10**6, 0, 3334),  # a tick apart; 10,000 x 39,999,999.5 is 3,333.3 bars
+        ({40 * 10**6 - 200 + n: 25 for n in range(400)}, 120 * 10**6, 0, 3334),  # a tick apart, 3,333.3 bars in all
         ({58: 10, 2: 10, 1: 10}, 60, 59, 30),  # a kerf that leaves no room for a second piece, not even 1 beside 1
     ],
 )
