@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+import segno
 from django.db import transaction
 from pypdf import PdfReader
 
@@ -92,3 +94,20 @@ def test_the_site_prints_statements_without_loading_the_chart_library():
         check=False,
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_the_code_on_the_paper_is_the_one_of_its_address(figures: StatementFigures):
+    # The reference is the library that makes QR codes (ISO/IEC 18004); the paper draws its modules as runs of a path.
+    content = PdfReader(io.BytesIO(statement_pdf(figures))).pages[-1].get_contents()
+    assert content is not None
+    runs = re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) ([\d.]+) re", content.get_data())
+    boxes = [tuple(float(part) for part in run) for run in runs]
+    each = boxes[0][3]
+    left, top = min(box[0] for box in boxes), max(box[1] for box in boxes)
+    drawn = set()
+    for x, y, width, _ in boxes:
+        row, column = round((top - y) / each), round((x - left) / each)
+        drawn |= {(row, column + step) for step in range(round(width / each))}
+    code = segno.make(figures.check_address, error="m", micro=False, boost_error=False)
+    assert drawn == {(y, x) for y, row in enumerate(code.matrix) for x, dark in enumerate(row) if dark}
+    assert figures.check_address.endswith(f"/check/{figures.digest}/")

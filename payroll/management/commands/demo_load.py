@@ -139,7 +139,7 @@ def people_load(loaded: Loaded) -> None:
         loaded.crews = dict(Crew.objects.values_list("name", "pk"))
     for one in facts["people"]:
         if one["number"] not in loaded.people:
-            person = PersonFacts(one["name"], one["number"], one["started"], one["class"])
+            person = PersonFacts(one["name"], one["number"], one["started"], one["class"], one.get("language", "en"))
             loaded.people[one["number"]] = person_create(actor=loaded.owner, facts=person, now=loaded.start).pk
     for one in facts["users"]:
         user = user_load(one)
