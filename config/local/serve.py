@@ -36,7 +36,11 @@ def demo() -> int:
             print(f"\nThe site is at {_site(children, env, folder, port)}", flush=True)
         print(f"\nSign in with (address, password, role):\n{sign_in.strip()}\n", flush=True)
         if serves:
-            print(f"Logs are in {os.path.relpath(folder)}/log. Ctrl-C stops everything.", flush=True)
+            print(
+                f"Logs are in {os.path.relpath(folder)}/log; mail is not sent but written to worker.log there.",
+                flush=True,
+            )
+            print("Ctrl-C stops everything.", flush=True)
             ended = children.watch()
             raise Refused(f"{ended.name} stopped by itself. Its last words ({ended.log}):\n{ended.last_words()}")
     return 0

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-import segno
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
+from jobs.pages.scan import scannable
 from jobs.refusals import Invalid, NotFound, invalid
 from jobs.selectors.devices import device_line, device_lines, members_to_give
 from jobs.services.devices import LIFE, device_issue, device_rename, device_revoke
@@ -41,8 +41,7 @@ def _linked(request: HttpRequest, guest: Guest, typed: dict[str, str]) -> HttpRe
     device, token = device_issue(actor=guest.actor, membership=membership, name=typed["name"], now=now, life=life)
     with reading(guest.actor):
         line = device_line(guest.actor, device.pk, now)
-    code = segno.make(token, error="m").svg_inline(omitsize=True, border=2)
-    return answer(request, guest, "jobs/device_linked.html", device=line, token=token, code=code)
+    return answer(request, guest, "jobs/device_linked.html", device=line, token=token, code=scannable(token))
 
 
 @page

@@ -22,9 +22,10 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _page(request, "jobs/errors/404.html", 404, "" if isinstance(exception, Resolver404) else str(exception))
 
 
-def too_many(request: HttpRequest, seconds: int, why: str) -> HttpResponse:
-    """Wait a while: `why` says what was tried too often, the page how long to wait."""
-    context = {"why": why, "wait": in_words(seconds), "guest": getattr(request, "guest", None)}
+def too_many(request: HttpRequest, seconds: int, why: str, *, ways_in: bool = False) -> HttpResponse:
+    """Wait a while: `why` says what was tried too often, the page how long to wait and, for a password, how else to
+    come in."""
+    context = {"why": why, "ways_in": ways_in, "wait": in_words(seconds), "guest": getattr(request, "guest", None)}
     response = closed(render(request, "jobs/errors/429.html", context, status=429))
     response.headers["Retry-After"] = str(seconds)
     return response

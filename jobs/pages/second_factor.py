@@ -5,7 +5,6 @@ from __future__ import annotations
 from base64 import b32encode
 from typing import Any
 
-import segno
 from django.contrib.auth import update_session_auth_hash
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -14,6 +13,7 @@ from django.utils import timezone
 from jobs.models import SecondFactor, User
 from jobs.pages.doors import SECOND_FACTOR, Guest, answer, asked_for_second_factor, page
 from jobs.pages.errors import too_many
+from jobs.pages.scan import scannable
 from jobs.pages.tries import code_counters, code_was_right, seconds_to_wait
 from jobs.refusals import Conflict, Invalid
 from jobs.selectors.second_factors import has_second_factor
@@ -76,6 +76,6 @@ def _step(request: HttpRequest, guest: Guest, user: User) -> HttpResponse:
 def _to_scan(offered: SecondFactor) -> dict[str, str]:
     key = b32encode(offered.bin_key).decode()
     return {
-        "code": segno.make(offered.config_url, error="m").svg_inline(omitsize=True, border=2),
+        "code": scannable(offered.config_url),
         "key": " ".join(key[place : place + 4] for place in range(0, len(key), 4)),
     }

@@ -50,7 +50,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         counters = password_counters(request, form.cleaned_data["email"].strip().lower())
         if wait := seconds_to_wait(counters):
-            return too_many(request, wait, TOO_MANY)
+            return too_many(request, wait, TOO_MANY, ways_in=True)
         user = authenticate(request, **form.cleaned_data)
     if not isinstance(user, User):
         refused = "The e-mail and the password do not belong together. Check both and try again, or ask your office."

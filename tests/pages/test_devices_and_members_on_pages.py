@@ -27,7 +27,7 @@ def link_a_phone(client: Client, **typed: Any) -> Any:
 
 
 def token_on(page: str) -> str:
-    found = re.search(r'id="token" value="([\w-]{43})"', page)
+    found = re.search(r'id="token"[^>]*>([\w-]{43})<', page)
     assert found, page
     return found[1]
 
