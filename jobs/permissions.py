@@ -97,6 +97,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "week-csv": {"GET": DESK},
     "week-papers": {"GET": DESK, "POST": DESK},
     "week-papers-file": {"GET": DESK},
+    "labour": {"GET": DESK},
     "reports": {"GET": DESK},
     "report": {"GET": DESK},
     "report-pdf": {"GET": DESK},

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import certified, checks, exports, law, papers, prices, reports, statements, trials, weeks
+from payroll.pages import certified, checks, exports, forecast, law, papers, prices, reports, statements, trials, weeks
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
@@ -21,6 +21,7 @@ urlpatterns = [
     path("weeks/<day:first_day>.csv", papers.week_lines, name="week-csv"),
     path("weeks/<day:first_day>/papers/", papers.week_papers, name="week-papers"),
     path("weeks/<day:first_day>/papers.zip", papers.week_papers_file, name="week-papers-file"),
+    path("jobs/<int:job>/labour/", forecast.labour, name="labour"),
     path("jobs/<int:job>/reports/", reports.reports, name="reports"),
     path("jobs/<int:job>/reports/<day:first_day>/", reports.report, name="report"),
     path("jobs/<int:job>/reports/<day:first_day>.pdf", reports.report_paper, name="report-pdf"),

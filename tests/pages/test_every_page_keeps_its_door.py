@@ -64,6 +64,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "week-csv": week,
         "week-papers": week,
         "week-papers-file": week,
+        "labour": {"job": world.job},
         "reports": {"job": world.job},
         "report": report,
         "report-pdf": report,
