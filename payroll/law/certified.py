@@ -213,11 +213,12 @@ def _share_of_premiums(priced: w.PricedWeek, days: tuple[DayHours, ...]) -> Deci
 
 
 def _to_complete(rows: Sequence[CertifiedRow]) -> Iterator[str]:
-    for row in rows:
-        if row.deductions is None:
-            yield f"{row.name}: deductions made, each by its kind, from the firm's payroll."
-        if row.net is None:
-            yield f"{row.name}: wages actually paid, from the firm's payroll."
+    for names, what in (
+        ([row.name for row in rows if row.deductions is None], "deductions made, each by its kind"),
+        ([row.name for row in rows if row.net is None], "wages actually paid"),
+    ):
+        if names:
+            yield f"{', '.join(dict.fromkeys(names))}: {what}, from the firm's payroll."
     if any(row.fringe_to_plan for row in rows):
         yield "The plans, funds or programs that the fringe contributions were paid to, for each class."
     yield "Who signs, in which function, and the date; the number of this payroll and of the contract."

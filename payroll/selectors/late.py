@@ -20,6 +20,7 @@ from django.db.models import Sum
 from jobs.tenancy import organisation_in_scope
 from payroll.models import PayWeek, Statement
 from payroll.selectors.gathered import gather
+from payroll.selectors.late_prevailing import late_by_prevailing
 from payroll.selectors.law_values import book_of
 from payroll.selectors.pricing import Draft, Stopped, drafted
 
@@ -113,6 +114,7 @@ def late_find(open_week: PayWeek) -> list[Late]:
         for sql in (_LATE_ENTRIES, _LATE_HOURS):
             cursor.execute(sql, given)
             found |= set(cursor.fetchall())
+    found |= late_by_prevailing()
     in_order = sorted(found, key=lambda pair: (closed[pair[0]].first_day, pair[1]))
     return [Late(person, closed[week]) for week, person in in_order if week != open_week.pk]
 

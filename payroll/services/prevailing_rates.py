@@ -181,7 +181,7 @@ def _hints(facts: Determined, before: PrevailingRate | None) -> list[str]:
     closed = PayWeek.objects.filter(state=PayWeek.State.CLOSED, first_day__gte=facts.starts_on).count()
     if closed:
         found.append(
-            f"Closed weeks since {facts.starts_on}: {closed}. They stay as they were paid. Where work on this job was "
-            " paid below these rates there, pay the difference and say so to the contracting agency."
+            f"Closed weeks since {facts.starts_on}: {closed}. Where they paid less on this job, the next closing pays "
+            "the difference on a corrected statement."
         )
     return found

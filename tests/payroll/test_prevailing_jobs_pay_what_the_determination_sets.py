@@ -24,7 +24,7 @@ from payroll.reports.certified_table import COLUMNS, certified_csv
 from payroll.selectors.certified import CertifiedSheet, certified_sheet, certified_weeks
 from payroll.selectors.weeks import WeekPreview, week_preview
 from payroll.services.prevailing_rates import Determined, PrevailingLine, prevailing_rate_set
-from tests.payroll.world import AFTER, MONDAY, World, make_world
+from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
 
 
 @pytest.fixture
@@ -289,6 +289,30 @@ def test_a_week_without_covered_work_or_still_open_has_none(certified: World) ->
     with transaction.atomic(), certified.scope():
         assert certified_weeks(job=certified.job.pk) == [MONDAY]
         assert Job.objects.count() == 1
+
+
+def test_a_rate_that_is_entered_late_is_paid_by_the_next_closing_once(world: World) -> None:
+    # As above: 1200.00 for 40 h; 48.00 to basic and 292.00 of fringe were owed and are paid with the next week.
+    world.rate("BOARD", "0.40")
+    person, other = world.person("One"), world.person("Two", "apprentice")
+    work(world, person, 5, "3000")
+    world.entry(world.unit("BOARD", face="right"), "100", other)
+    world.hours(other, "2")
+    world.close()
+    line = prevailing_rate_set(actor=world.owner, facts=determined(world), now=LATER, dry_run=False)
+    assert "the next closing pays the difference" in line.hints[0]
+    found = sheet(world)
+    assert found.payroll is None
+    assert any("was paid 1200.00 for this week, but it comes to 1540.00" in one for one in found.mistakes)
+    world.close(NEXT_MONDAY, now=LATER + timedelta(days=1))
+    with transaction.atomic(), world.scope():
+        corrected = Statement.objects.get(corrects__isnull=False)
+        assert (corrected.person_id, corrected.gross, corrected.difference) == (person.pk, 1540, 340)
+        assert Statement.objects.count() == 4
+    # Nothing is found again: one correction, and no other person's.
+    world.close(NEXT_MONDAY + timedelta(days=7), now=LATER + timedelta(days=8))
+    with transaction.atomic(), world.scope():
+        assert Statement.objects.count() == 4
 
 
 def test_a_name_that_is_a_formula_does_not_run(world: World) -> None:
