@@ -18,7 +18,7 @@ from payroll.reports.figures import StatementFigures
 from payroll.reports.statement_csv import statement_csv
 from payroll.reports.statement_pdf import statement_pdf
 from payroll.reports.wording import LANGUAGES, Words, language_of, words_of
-from payroll.reports.wording.required import required_by_rules
+from payroll.reports.wording.required import required_of
 from payroll.selectors.statements import StatementDetail, StatementRow, person_statements, statement_detail, years_of
 
 NAMES = tuple((code, words_of(code).label("language")) for code in LANGUAGES)
@@ -77,7 +77,7 @@ def statement(request: HttpRequest, guest: Guest, statement: int) -> HttpRespons
 def _shown(detail: StatementDetail) -> dict[str, Any]:
     figures = detail.figures
     words = words_of(figures.language, figures.currency)
-    required = required_by_rules().get(figures.rules)
+    required = required_of(figures.rules)
     fields = required.fields if required else ()
     closed = words.label("closed", who=figures.closed_by, on=words.day(figures.closed_on)) if figures.closed_on else ""
     return {

@@ -9,7 +9,7 @@ import segno
 from payroll.reports.figures import FloorTested, StatementFigures
 from payroll.reports.sheet import Sheet
 from payroll.reports.wording import Words
-from payroll.reports.wording.required import RequiredField, required_by_rules
+from payroll.reports.wording.required import RequiredField, required_of
 
 BESIDE = 220.0  # where the right-hand half of a pair of blocks begins
 AMOUNT_W = 74.0
@@ -147,7 +147,7 @@ def _notes(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
 
 def _asked_by_law(sheet: Sheet, figures: StatementFigures, words: Words) -> None:
     """What the law of the place asks for, with citations: what stands here, and what the employer's payroll adds."""
-    required = required_by_rules().get(figures.rules)
+    required = required_of(figures.rules)
     if required is None:
         return
     said = (

@@ -124,6 +124,7 @@ def test_the_page_opens_each_line_to_links_and_citations():
         for language in LANGUAGES:
             address = reverse("statement", args=[statement.pk])
             page = client.get(address, {"language": language}).content.decode()
+            assert f"[{words_of(language).label('in_english')}]" not in page
             for line in figures.lines:
                 for reason in line.because:
                     assert reason.cite in page

@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 
-from payroll.law import PricedWeek, price
+from payroll.law import Bonus, PricedWeek, TimeWorked, WorkerWeek, price
 from payroll.law.parameter_book import the_book
 from payroll.law.readings import READINGS
 from payroll.law.rules import NAMED
-from payroll.law.week import TIME_KINDS, Because
+from payroll.law.several_places import price_places
+from payroll.law.week import TIME_KINDS, Because, MissedBreak, Override, PrevailingWork
 from payroll.law.weekfile import read_week
 from payroll.reports.wording import LANGUAGES, words_of
 from payroll.reports.wording.catalogue import FOLDER, GROUPS, the_catalogue
 from payroll.reports.wording.forms import TYPES
 from payroll.reports.wording.required import required_by_rules
 from tests.law.any_week import worker_weeks
+from tests.law.weeks import MONDAY, week
 from tests.support.processes import PROJECT
 
 WEEKS = sorted(path for path in (PROJECT / "fixtures" / "weeks").glob("*.json") if path.name != "expected.json")
@@ -51,6 +57,60 @@ def reasons(because: tuple[Because, ...], language: str, currency: str) -> Itera
 @pytest.mark.parametrize("path", WEEKS, ids=lambda path: path.stem)
 def test_nothing_of_a_worked_example_stays_in_english(path, language):
     assert unsaid(price(read_week(path)), language) == []
+
+
+def rare_weeks() -> list[WorkerWeek]:
+    """Weeks with what the others hardly have: missed breaks of both kinds beside a set-sum bonus, a local minimum, a
+    seventh day, prevailing work in a week with double time."""
+    days = [MONDAY + timedelta(days=number) for number in range(7)]
+    long = tuple(TimeWorked(day, "piece", Fraction(13), job="Library") for day in days)
+    base = replace(week("3000", rules="us-california"), hours=long)
+    breaks = tuple(MissedBreak(day, kind) for day in days[:2] for kind in ("meal", "rest"))
+    flat = (
+        Bonus(MONDAY, Decimal("50.00"), "flat", "agreed"),
+        Bonus(MONDAY, Decimal("9.00"), "discretionary", "thanks"),
+    )
+    rare = [replace(base, missed_breaks=breaks, bonuses=flat), replace(base, missed_breaks=breaks[:1])]
+    prevailing = PrevailingWork(
+        "Library",
+        "lather",
+        Decimal("31.20"),
+        Decimal("7.30"),
+        Fraction(91),
+        Decimal("3000"),
+        Decimal("1"),
+        Fraction(51),
+    )
+    rare.append(replace(base, prevailing=(prevailing,)))
+    rare += [
+        replace(week("100", producing=50, rules=rules), minimum_wage=Override(Decimal("40.00"), "a town's ordinance"))
+        for rules in NAMED
+    ]
+    rare += [week(producing=3, rules=rules) for rules in NAMED]
+    rare += [week("10", rules=rules) for rules in NAMED]
+    return rare
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_nothing_of_a_rare_week_stays_in_english(language):
+    for one in rare_weeks():
+        assert unsaid(price(one), language) == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_nothing_of_a_week_in_two_places_stays_in_english(language):
+    there = replace(week("700", producing=30, rules="us-federal"), worker_name="A. Example")
+    days = [MONDAY + timedelta(days=number) for number in (4, 5)]
+    here = replace(
+        week("500", rules="us-california"), hours=tuple(TimeWorked(day, "piece", Fraction(8)) for day in days)
+    )
+    priced = price_places((there, here))
+    words = words_of(language)
+    assert priced.together
+    for line in priced.together:
+        assert words.line(line.code, line.text).own
+        assert all(said[1][1] for said in reasons(line.because, language, "USD"))
+    assert all(words.caution(caution).own for caution in priced.cautions)
 
 
 @pytest.mark.parametrize("rules", NAMED)

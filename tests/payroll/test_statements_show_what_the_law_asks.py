@@ -19,7 +19,7 @@ from payroll.reports.figures import StatementFigures
 from payroll.reports.numbers import agreed_rate, hours, money, quantity, rate
 from payroll.reports.statement_pdf import statement_pdf
 from payroll.reports.wording import words_of
-from payroll.reports.wording.required import required_by_rules
+from payroll.reports.wording.required import required_by_rules, required_of
 from payroll.selectors.statements import statement_detail
 from tests.payroll.test_statements_in_three_languages import words_on, worked
 
@@ -72,11 +72,6 @@ PROVES: Mapping[str, Shown] = {
 }
 
 
-@pytest.fixture(scope="module")
-def papers() -> dict[str, tuple[StatementFigures, str]]:
-    return {}
-
-
 @pytest.mark.django_db
 @pytest.mark.parametrize("rules", NAMED)
 def test_every_field_the_place_asks_for_stands_on_the_paper(rules):
@@ -95,6 +90,17 @@ def test_every_field_the_place_asks_for_stands_on_the_paper(rules):
     for field in required.elsewhere:
         # What this statement cannot say is said to be with the employer's own payroll.
         assert words_of("en").label(f"field.{field.field}") in text.split("With the employer's own payroll")[1]
+
+
+def test_a_statement_under_two_laws_lists_the_fields_of_both():
+    both = required_of("ca-alberta, ca-ontario")
+    assert both is not None
+    assert {field.cite.split(" (")[0] for field in both.fields} == {
+        "Employment Standards Code",
+        "Employment Standards Act, 2000",
+    }
+    assert both.checked == "memory"
+    assert required_of("nowhere") is None
 
 
 def test_every_field_has_its_proof():

@@ -10,6 +10,8 @@ from typing import Any
 
 from payroll.reports.wording.catalogue import read
 
+_CHECKED = ("official", "secondary", "derived", "memory")
+
 
 @dataclass(frozen=True, slots=True)
 class RequiredField:
@@ -40,6 +42,16 @@ class Required:
 def required_by_rules() -> Mapping[str, Required]:
     """Required fields by rule set."""
     return MappingProxyType({name: _required(entry) for name, entry in read("required").items()})
+
+
+def required_of(rules: str) -> Required | None:
+    """What the law asks of a statement under a rule set, or under several with commas between; None where none is
+    known. How the texts were checked is that of the least checked one."""
+    found = [required_by_rules()[name] for name in rules.split(", ") if name in required_by_rules()]
+    if not found:
+        return None
+    fields = dict.fromkeys(field for required in found for field in required.fields)
+    return Required(tuple(fields), max((required.checked for required in found), key=_CHECKED.index))
 
 
 def _required(entry: dict[str, Any]) -> Required:
