@@ -11,10 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from framing.compound import gallons
 from framing.count import LevelCount, WallCount
 from framing.handbook import Beside, beside_the_count
 from framing.joints import CORNER, CROSS, DOOR_CORNER, TEE
 from framing.length import TICKS_PER_FOOT, TICKS_PER_INCH, Length, square_feet
+from framing.practice import FramingPractice
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,20 +27,22 @@ class Compared:
     is_far: bool
 
 
-def handbook_check(levels: Sequence[LevelCount]) -> list[Compared]:
-    """Studs, track, screws and tape of all levels against the published rules, each spacing by its own rule."""
+def handbook_check(levels: Sequence[LevelCount], practice: FramingPractice) -> list[Compared]:
+    """Studs, track, screws, tape, compound of all levels against the published rules, each spacing by its own rule."""
     by_spacing: dict[Length, list[tuple[LevelCount, WallCount]]] = defaultdict(list)
     for level in levels:
         for wall in level.walls:
             by_spacing[wall.wall.type.spacing].append((level, wall))
     sums: dict[str, Beside] = {}
     for spacing, walls in by_spacing.items():
-        for row in _rows(spacing, walls):
+        for row in _rows(spacing, walls, practice):
             sums[row.name] = _added(sums[row.name], row) if row.name in sums else row
     return [Compared(row, row.ratio is not None and not Fraction(1, 2) <= row.ratio <= 2) for row in sums.values()]
 
 
-def _rows(spacing: Length, walls: Sequence[tuple[LevelCount, WallCount]]) -> Sequence[Beside]:
+def _rows(
+    spacing: Length, walls: Sequence[tuple[LevelCount, WallCount]], practice: FramingPractice
+) -> Sequence[Beside]:
     marks = {(id(level), wall.wall.mark) for level, wall in walls}
     kinds: dict[str, int] = defaultdict(int)
     for level in {id(level): level for level, _ in walls}.values():
@@ -60,6 +64,7 @@ def _rows(spacing: Length, walls: Sequence[tuple[LevelCount, WallCount]]) -> Seq
         ),
         counted_board_screws=sum(count.board_screws for count in counts),
         counted_tape_ft=_feet(sum(count.tape for count in counts)),
+        counted_compound_gal=gallons([wall for _, wall in walls], practice),
     )
 
 

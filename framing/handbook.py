@@ -168,6 +168,7 @@ def beside_the_count(
     counted_track_ft: Fraction,
     counted_board_screws: int,
     counted_tape_ft: Fraction,
+    counted_compound_gal: Fraction,
 ) -> tuple[Beside, ...]:
     """The handbook's figures for a floor beside the engine's own. Lengths in feet, areas in square feet.
 
@@ -181,4 +182,5 @@ def beside_the_count(
         Beside("track", "ft", track, counted_track_ft, TRACK_WASTE.source),
         Beside("board screws", "each", SCREWS.of(net_board_sqft), Fraction(counted_board_screws), SCREWS.source),
         Beside("tape", "ft", TAPE.of(net_board_sqft), counted_tape_ft, TAPE.source),
+        Beside("compound", "gal", COMPOUND.of(net_board_sqft), counted_compound_gal, COMPOUND.source),
     )

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from framing.compound import compound
 from framing.count import LevelCount
 from framing.cutting.levels import cut_levels
 from framing.length import TICKS_PER_FOOT, Length
@@ -34,7 +35,7 @@ class LevelShare:
 class OrderLine:
     """One thing to buy. `bound`: for cut stock, the proven least number, where its product's other stock lengths are
     bought as listed; None where nothing is cut to a bound. `shares`: of cut steel and bead, level by level. `per_box`:
-    how many are bought together.
+    how many are bought together. `because`: the sum behind a count that no piece is cut for.
     """
 
     product: str
@@ -44,6 +45,7 @@ class OrderLine:
     unit: str = "each"
     shares: tuple[LevelShare, ...] = ()
     per_box: int | None = None
+    because: str = ""
 
     @property
     def boxes(self) -> int | None:
@@ -78,6 +80,9 @@ def order_list(
                 "joint tape", _up(feet / practice.tape_feet_per_roll), unit=f"{practice.tape_feet_per_roll} ft roll"
             )
         )
+        mixed, pail = compound(levels, practice), practice.compound_gallons_per_pail
+        pails = _up(mixed.gallons / pail)
+        lines.append(OrderLine("joint compound", pails, unit=f"{pail} gal pail", because=mixed.because))
     return lines
 
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 from framing.length import Length, inch
 
 COMMON_PRACTICE = "common practice, no source"
+HIGHEST_FINISH = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,11 @@ class FramingPractice:
     sealant_beads: int = 1
     sealant_feet_per_tube: Fraction = field(default=Fraction(311, 10))
     tape_feet_per_roll: int = 250
+    finish_level: int = 4
+    compound_feet_per_gallon: int = 76
+    skim_square_feet_per_gallon: int = 100
+    compound_gallons_per_pail: int = 5
+    open_edge_first: bool = True
     framing_screws_per_box: int = 1000
     board_screws_per_box: int = 1000
     pins_per_box: int = 100
@@ -84,6 +90,17 @@ SOURCES: dict[str, str] = {
     "sealant_beads": COMMON_PRACTICE,
     "sealant_feet_per_tube": "derived: 10.1 oz cartridge of 18.3 cu in, round 1/4 in bead",
     "tape_feet_per_roll": COMMON_PRACTICE,
+    "finish_level": f"{COMMON_PRACTICE}: flat paint under common light; levels as in ASTM C840 (from memory)",
+    "compound_feet_per_gallon": (
+        "derived: 5 gal and 380 ft of tape per 1,000 sq ft (Estimating in Building Construction p.203); home guides "
+        "have about twice the compound"
+    ),
+    "skim_square_feet_per_gallon": "trade exam page: 1 gal spread over about 100 sq ft",
+    "compound_gallons_per_pail": f"{COMMON_PRACTICE}; the same textbook counts in 5 gal",
+    "open_edge_first": (
+        "GA-216 and ASTM C840, application over steel framing: the leading edge goes on the open edge of the stud's "
+        "flange first (from memory, the text was not read)"
+    ),
     "framing_screws_per_box": COMMON_PRACTICE,
     "board_screws_per_box": COMMON_PRACTICE,
     "pins_per_box": COMMON_PRACTICE,
@@ -123,12 +140,16 @@ WHOLE_NUMBERS = frozenset(
         "head_track_screws",
         "sealant_beads",
         "tape_feet_per_roll",
+        "finish_level",
+        "compound_feet_per_gallon",
+        "skim_square_feet_per_gallon",
+        "compound_gallons_per_pail",
         "framing_screws_per_box",
         "board_screws_per_box",
         "pins_per_box",
     ]
 )
-YES_OR_NO = frozenset({"tee_backing"})
+YES_OR_NO = frozenset({"tee_backing", "open_edge_first"})
 MAY_BE_ZERO = frozenset(
     [
         "floor_gap",

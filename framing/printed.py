@@ -69,6 +69,7 @@ def _order(order: Sequence[dict[str, Any]], say: Say) -> Iterator[str]:
         for line in order
     ]
     yield from _table(("product", "length", "to buy", "bound"), rows, right=(3,))
+    yield from (f"  {line['product']}: {line['because']}" for line in order if "because" in line)
     cut = [line for line in order if "levels" in line]
     if not cut:
         return

@@ -33,7 +33,7 @@ Sizes: TypeAlias = Mapping[tuple[Length, Length], int]
 """How many rectangles of each (across, along)."""
 
 _ACROSS, _ALONG = 48, 8  # thresholds tried each way; of more kinds of width or length a sample is taken
-_STRIPS = Effort(kinds=60, work=20_000_000, rounds=100, places=0)  # of the search for strips side by side
+_STRIPS = Effort(kinds=0)  # strips side by side: by rules and written-out fillings, without a linear program
 
 
 class _Scale(NamedTuple):
@@ -160,7 +160,7 @@ def _least_sheets(sizes: Sizes, width: Length, length: Length, known: int) -> in
     for (across, own), count in sizes.items():
         if 2 * own > length:  # no two of these share a strip: they stand side by side
             strips[across] += count
-    if strips and len(strips) <= _STRIPS.kinds:
+    if strips:
         best = max(best, int(cut_stock(strips.elements(), width, effort=_STRIPS).bound))
     return best
 

@@ -53,7 +53,7 @@ def takeoff(plan: Plan, *, explain: bool = False) -> dict[str, Any]:
         "counts": counts_json(Counts.total(level.counts for level in levels)),
         "order": [_order_line(line) for line in order],
         "left_out": [],
-        "handbook": [_compared(compared) for compared in handbook_check(levels)],
+        "handbook": [_compared(compared) for compared in handbook_check(levels, plan.practice)],
     }
 
 
@@ -248,6 +248,8 @@ def _order_line(line: OrderLine) -> dict[str, Any]:
         found["bound"] = line.bound
     if line.per_box is not None:
         found |= {"boxes": line.boxes, "per_box": line.per_box}
+    if line.because:
+        found["because"] = line.because
     if len(line.shares) > 1:
         found["levels"] = [
             {"level": share.level, "count": share.count, "offcuts": share.offcuts, "cut_ahead": share.cut_ahead}

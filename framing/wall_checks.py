@@ -20,7 +20,7 @@ from framing.limits import (
     most_courses,
 )
 from framing.plan import DOOR, Mistake, Opening, Wall, place
-from framing.practice import FramingPractice
+from framing.practice import HIGHEST_FINISH, FramingPractice
 
 LINE = frozenset({"from", "to"})
 HEIGHT = frozenset({"height", "height_from", "height_to"})
@@ -63,6 +63,14 @@ def practice_mistakes(practice: FramingPractice) -> Iterator[Mistake]:
                     f"is shorter than any stock ({length_text(LEAST_STOCK)} at least)",
                     "Check the unit.",
                 )
+    if practice.finish_level > HIGHEST_FINISH:
+        yield Mistake(
+            "practice",
+            "finish_level",
+            str(practice.finish_level),
+            f"is above the highest level of finish ({HIGHEST_FINISH})",
+            "Write 1 to 5.",
+        )
     for name in ("floor_gap", "slot", "bead_gap", "stud_short", "snap"):
         if getattr(practice, name) > MOST_ALLOWED:
             yield Mistake(

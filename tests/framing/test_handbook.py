@@ -156,6 +156,7 @@ def test_the_handbook_stands_beside_an_exact_count():
             counted_track_ft=size(counts["track_in"]) / 12,
             counted_board_screws=counts["board_screws"],
             counted_tape_ft=size(counts["tape_in"]) / 12,
+            counted_compound_gal=size(counts["tape_in"]) / 12 / 76,
         )
     }
     assert rows["studs"].handbook == 82
