@@ -105,7 +105,14 @@ def _count_level(level: Level, practice: FramingPractice, explain: bool) -> Leve
     for wall in counted:
         _count_stock(wall, stock)
     rooms = rooms_of(level.walls, joined)
-    hanging = hanging_order(level.name, frames, [wall.sheets for wall in counted], rooms)
+    hanging = hanging_order(
+        level.name,
+        frames,
+        [wall.sheets for wall in counted],
+        rooms,
+        [wall.studs for wall in counted],
+        practice,
+    )
     for sheet, step in zip((sheet for wall in counted for sheet in wall.sheets), hanging.steps, strict=True):
         sheet.step = step
     cautions = [

@@ -7,8 +7,9 @@ base layer goes before the layer on it. Where these run in a ring, one loose stu
 angled screws.
 
 Beyond corners the level is hung room by room (`framing.rooms`): a room after those beside it of less than half its
-size, and the board inside of a room before the board on the back of its walls. Where a corner asks otherwise, the
-corner's word stands and the room's is not listed.
+size, and the board inside of a room before the board on the back of its walls; along a face so that edges land on the
+open half of a stud first (`framing.open_edges`). Where a corner asks otherwise, the corner's word stands and the other
+is not listed.
 """
 
 from __future__ import annotations
@@ -22,7 +23,9 @@ from framing.board import FACES
 from framing.finish import corner_end, opposite
 from framing.joints import LAP, STEM, WallEnd
 from framing.length import Length
-from framing.pieces import Caution, Sheet
+from framing.open_edges import open_edges
+from framing.pieces import Caution, Sheet, Stud
+from framing.practice import FramingPractice
 from framing.precedence import Before, Wish, in_order
 from framing.rooms import Rooms, turns
 from framing.runs import Frame
@@ -79,10 +82,17 @@ def _is_near(place: Length, edge: Length) -> bool:
 _LAYER = 81_280_000  # one inch of ticks
 
 
-def hanging_order(level: str, frames: Sequence[Frame], walls: Sequence[Sequence[Sheet]], rooms: Rooms) -> Hanging:
+def hanging_order(
+    level: str,
+    frames: Sequence[Frame],
+    walls: Sequence[Sequence[Sheet]],
+    rooms: Rooms,
+    studs: Sequence[Sequence[Stud]],
+    practice: FramingPractice,
+) -> Hanging:
     """A topological order of all sheets of a level, room by room where nothing else is asked.
 
-    `walls[i]` are wall i's sheets; the level's list is their concatenation.
+    `walls[i]` are wall i's sheets, `studs[i]` what stands behind them; the level's list is all sheets, wall after wall.
     """
     hung: list[Hung] = []
     number = 0
@@ -90,14 +100,16 @@ def hanging_order(level: str, frames: Sequence[Frame], walls: Sequence[Sequence[
         hung.append(Hung(frame, [(number + place, sheet) for place, sheet in enumerate(sheets)]))
         number += len(sheets)
     turn = turns(rooms, len(frames))
-    wishes = dict(wish for wall in hung for wish in _wishes(wall, rooms, turn))
+    wishes = dict(wish for wall in hung for wish in _wishes(wall, rooms, turn, practice))
     rules = list(dict.fromkeys(_rules(hung)))
     order = in_order([wishes[place] for place in range(number)], rules)
     steps = order.steps
     kept = [rule for rule in rules if rule not in order.broken]
     whose = sorted(range(1, len(turn)), key=lambda room: turn[room])
-    by_rooms = (rule for wall in hung for rule in _by_rooms(wall, rooms, turn, whose))
-    kept += [rule for rule in by_rooms if steps[rule.first] < steps[rule.then]]
+    softer = [rule for wall in hung for rule in _by_rooms(wall, rooms, turn, whose)]
+    if practice.open_edge_first:
+        softer += [rule for wall in hung for rule in open_edges(wall.sheets, studs[wall.frame.index])]
+    kept += [rule for rule in softer if steps[rule.first] < steps[rule.then]]
     return Hanging(steps, kept, list(_ring_cautions(level, hung, order.broken)))
 
 
@@ -203,20 +215,31 @@ def _ring_cautions(level: str, hung: Sequence[Hung], broken: set[Before]) -> Ite
         yield Caution(kind, f"{level}, walls {one} and {two}: {told}", (one, two))
 
 
-def _wishes(wall: Hung, rooms: Rooms, turn: Sequence[int]) -> Iterator[tuple[int, Wish]]:
-    """Where nothing is asked: room by room, wall by wall, face by face, from a full sheet in the middle outwards, upper
-    ones last."""
+def _wishes(wall: Hung, rooms: Rooms, turn: Sequence[int], practice: FramingPractice) -> Iterator[tuple[int, Wish]]:
+    """Where nothing is asked: room by room, wall by wall, face by face, upper courses last.
+
+    Along a face from the end to which the studs open; where that is not the firm's rule, from a full sheet in the
+    middle outwards.
+    """
     origin, index = wall.frame.origin, wall.frame.index
     groups: dict[tuple[int, int, str], list[tuple[int, Sheet]]] = defaultdict(list)
     for number, sheet in wall.sheets:
         groups[_turn_of(sheet, index, origin, rooms, turn), sheet.layer, sheet.face].append((number, sheet))
     for place, ((own_turn, layer, _), own) in enumerate(sorted(groups.items())):
-        widest = max(sheet.width for _, sheet in own)
-        middle = (min(sheet.at for _, sheet in own) + max(sheet.at + sheet.width for _, sheet in own)) // 2
-        full = (sheet for _, sheet in own if sheet.width == widest)
-        start = min((abs(sheet.at + sheet.width // 2 - middle), sheet.at) for sheet in full)[1]
+        start = _start(wall.frame, own, practice)
         for number, sheet in own:
             yield number, (own_turn, index, layer, place, abs(sheet.at - start), sheet.bottom)
+
+
+def _start(frame: Frame, own: Sequence[tuple[int, Sheet]], practice: FramingPractice) -> Length:
+    """Where the board of one face begins in a room: at the sheet that starts here."""
+    places = [sheet.at for _, sheet in own]
+    if practice.open_edge_first:
+        return min(places) if frame.wall.layout_from == "from" else max(places)
+    widest = max(sheet.width for _, sheet in own)
+    middle = (min(places) + max(sheet.at + sheet.width for _, sheet in own)) // 2
+    full = (sheet for _, sheet in own if sheet.width == widest)
+    return min((abs(sheet.at + sheet.width // 2 - middle), sheet.at) for sheet in full)[1]
 
 
 def _turn_of(sheet: Sheet, wall: int, origin: Length, rooms: Rooms, turn: Sequence[int]) -> int:

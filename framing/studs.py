@@ -112,7 +112,10 @@ def stud_top(frame: Frame, at: Length, practice: FramingPractice) -> Length:
 
 
 def _layout_opens(frame: Frame) -> str:
-    """Layout studs' open sides face one way: to the end from which the layout is measured."""
+    """Layout studs' open sides face one way, to the end from which the layout is measured.
+
+    Hung from that end on, each board's leading edge then lands on the open edge first (GA-216, ASTM C840; from memory).
+    """
     return frame.wall.layout_from
 
 

@@ -200,6 +200,10 @@ def _key(pad: Pad, view: View, y: float, width: float) -> float:
     words = [f"{ROLE_LETTERS[role]} {ROLE_WORDS[role]}" for role in roles]
     opens = {stud.opens for stud in view.wall.studs if stud.role == "layout"}
     if opens:
-        words.append(f"no letter: on layout, open side to the {opens.pop()} end (thin line), web strong")
+        side = opens.pop()
+        words.append(
+            f"no letter: on layout, open side to the {side} end (thin line), web strong: hang from that end, so that "
+            "edges land on the open half first"
+        )
     words.append(f"figures: middles of studs from the {view.wall.wall.layout_from} end")
     return foot_words(pad, ";  ".join(words), y, width)
