@@ -293,7 +293,7 @@ def _hang_cap(count: WallCount, cap: Cap, practice: FramingPractice) -> FaceCoun
     for bottom in range(cap.bottom, cap.bottom + cap.height, longest):
         height = min(longest, cap.bottom + cap.height - bottom)
         screws = cap_screws(height, practice)
-        sheets.append(Sheet(cap.face, layer, name, 0, bottom, cap.width, height, screws))
+        sheets.append(Sheet(cap.face, layer, name, cap.at, bottom, cap.width, height, screws))
     area = cap.width * cap.height
     face = FaceCount(cap.face, layer, name, cap.width, cap.height, area)
     terms = [Term("board_net", "cap", area, (cap.face, Number(layer), cap.width, cap.height, Area(area)))]

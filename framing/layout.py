@@ -9,7 +9,7 @@ widths, is taken.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -36,69 +36,94 @@ def courses(board: Board, bottom: Length, top: Length) -> list[Course]:
 
 @dataclass(frozen=True, slots=True)
 class JointPlaces:
-    """Middles of a wall's studs, in order: `clear` of every opening's edge, and `near` one, where none should be."""
+    """Middles of a wall's studs, in order: `clear` of every opening's edge, and `near` one, where none should be, each
+    with how much too near it is. `least`: a stud's flange; a strip narrower than that is not cut where there is a
+    choice.
+    """
 
     clear: Sequence[Length]
-    near: Sequence[Length]
+    near: Mapping[Length, Length]
+    least: Length = 0
 
 
 def joint_places(frame: Frame, studs: Iterable[Stud], practice: FramingPractice) -> JointPlaces:
     """Studs on which a vertical joint may fall: those within `joint_from_opening` of an opening's edge only at need."""
     edges = [place for opening in frame.openings for place in (frame.at(opening), frame.far(opening))]
     clear: list[Length] = []
-    near: list[Length] = []
+    near: dict[Length, Length] = {}
     for place in sorted({stud.at for stud in studs}):
-        is_clear = all(abs(place - edge) >= practice.joint_from_opening for edge in edges)
-        (clear if is_clear else near).append(place)
-    return JointPlaces(clear, near)
+        short = max((practice.joint_from_opening - abs(place - edge) for edge in edges), default=0)
+        if short > 0:
+            near[place] = short
+        else:
+            clear.append(place)
+    return JointPlaces(clear, near, frame.wall.type.stud.flange)
 
 
 def joints(
     start: Length, end: Length, widest: Length, places: JointPlaces, avoid: frozenset[Length], *, from_end: bool = False
 ) -> list[Length]:
-    """Vertical joints of one stretch: fewest joints where none should be, then fewest on `avoid`, then fewest pieces,
-    then most full widths; of equal ones that which reads first from the start, or from the end.
+    """Vertical joints of one stretch: fewest joints where none should be, those as far off an opening's edge as can be,
+    then fewest on `avoid`, then fewest pieces, then most full widths; of equal ones that which reads first from the
+    start, or from the end.
 
-    Where the clear studs leave a gap wider than a sheet, a joint falls on a stud near an opening; where those leave
-    one too, at a full width without a stud. `joint_cautions` tells of both.
+    Where the clear studs leave a gap wider than a sheet, a joint falls on a stud near an opening or an end of the
+    stretch; where those leave one too, at a full width without a stud. `joint_cautions` tells of both.
     """
     if from_end:
-        turned = JointPlaces([-at for at in reversed(places.clear)], [-at for at in reversed(places.near)])
+        turned = JointPlaces(
+            [-at for at in reversed(places.clear)],
+            {-at: short for at, short in reversed([*places.near.items()])},
+            places.least,
+        )
         return sorted(-at for at in joints(-end, -start, widest, turned, frozenset(-at for at in avoid)))
-    kept = _between(places.clear, start, end)
-    bad: dict[Length, int] = {}
-    nodes = [start, *kept, end]
-    for low, high in list(pairwise(nodes)):
-        if high - low > widest:
-            spare = _between(places.near, low, high)
-            air = [at for one, two in pairwise([low, *spare, high]) for at in range(one + widest, two, widest)]
-            bad |= dict.fromkeys(spare, 1) | dict.fromkeys(air, 2)
-    nodes = sorted({*nodes, *bad})
-    best: list[tuple[int, int, int, int, int]] = [(0, 0, 0, 0, -1)]  # bad, clashes, pieces, cut widths, node before
+    nodes, ill = _nodes(start, end, widest, places)
+    best: list[tuple[int, Length, int, int, int, int]] = [(0, 0, 0, 0, 0, -1)]
+    # joints where none should be, how much too near, clashes, pieces, cut widths, node before
     low = 0
     for index in range(1, len(nodes)):
         while nodes[index] - nodes[low] > widest:
             low += 1
         is_joint = index < len(nodes) - 1
         clash = int(nodes[index] in avoid and is_joint)
-        ill = bad.get(nodes[index], 0) if is_joint else 0
+        bad, short = ill.get(nodes[index], (0, 0)) if is_joint else (0, 0)
         choices = (
             (
-                best[k][0] + ill,
-                best[k][1] + clash,
-                best[k][2] + 1,
-                best[k][3] + (nodes[index] - nodes[k] != widest),
+                best[k][0] + bad,
+                best[k][1] + short,
+                best[k][2] + clash,
+                best[k][3] + 1,
+                best[k][4] + (nodes[index] - nodes[k] != widest),
                 k,
             )
             for k in range(low, index)
         )
         best.append(min(choices))
     found: list[Length] = []
-    at = best[-1][4]
+    at = best[-1][5]
     while at > 0:
         found.append(nodes[at])
-        at = best[at][4]
+        at = best[at][5]
     return found[::-1]
+
+
+def _nodes(
+    start: Length, end: Length, widest: Length, places: JointPlaces
+) -> tuple[list[Length], dict[Length, tuple[int, Length]]]:
+    """Places that joints of one stretch may fall on, its ends included; and of those where none should be, how ill it
+    is: a stud near an end 1, near an opening 1 and by how much, none at all 2."""
+    inner = _between(places.clear, start, end)
+    at_ends = [at for at in inner if at - start < places.least or end - at < places.least]
+    kept = [at for at in inner if start + places.least <= at <= end - places.least]
+    ill: dict[Length, tuple[int, Length]] = {}
+    for low, high in list(pairwise([start, *kept, end])):
+        if high - low > widest:
+            near = {at: places.near[at] for at in places.near if low < at < high}
+            spare = sorted([*near, *(at for at in at_ends if low < at < high)])
+            stops = ([low, *sorted(near), high], [low, *spare, high])
+            air = [at for row in stops for one, two in pairwise(row) for at in range(one + widest, two, widest)]
+            ill |= {at: (1, near.get(at, 0)) for at in spare} | dict.fromkeys(air, (2, 0))
+    return sorted({start, end, *kept, *ill}), ill
 
 
 def _between(places: Sequence[Length], low: Length, high: Length) -> list[Length]:

@@ -60,3 +60,26 @@ def test_a_loose_stud_and_a_jambs_that_cannot_stand_side_by_side_are_told(room, 
     out = taken(plan(wall("T1", (0, 0), (240, 0)), stem))
     assert cautions(out, "door beside a tee") == []
     assert [c["by"] for c in cautions(out, "one stud for two")] == ([] if by is None else [by])
+
+
+def test_of_two_studs_too_near_an_opening_the_further_one_bears_the_joint():
+    # The door from 71 to 97 1/4 of above: its own studs stand 5/8 in off its edges, the cripples over it at 72 and 96
+    # are 1 and 1 1/4 in off.
+    made = plan(wall("A", (0, 0), (192, 0), openings=[door("D1", "71", width="26 1/4")], **ENDS), types=WIDE)
+    found = cautions(taken(made), "joint beside an opening")
+    assert found
+    assert all(size(c["by"]) >= 1 for c in found), "a joint on the jamb's own stud, though a cripple is further off"
+
+
+def test_no_strip_is_cut_at_an_end_stud_where_there_is_a_choice():
+    # Lying sheets of 48 over studs at 60: a joint on the end stud's middle would be a strip of 5/8 in.
+    boards = {"B58": {"thickness": "5/8", "width": "48", "lengths": ["48"], "lay": "lying"}}
+    types = {"P1": wall_type(spacing="60")}
+    out = taken(plan(wall("A", (0, 0), (120, 0), **ENDS), types=types, boards=boards))
+    assert all(size(s["width"]) > Fraction(5, 4) for face in ("left", "right") for s in sheets(out, "A", face))
+
+
+def test_a_cap_says_the_end_of_the_wall_at_which_it_stands():
+    out = taken(plan(wall("A", (0, 0), (96, 0))))
+    assert {s["at"] for s in sheets(out, "A", "from end")} == {"0"}
+    assert {s["at"] for s in sheets(out, "A", "to end")} == {"96"}
