@@ -100,13 +100,14 @@ def hanging_order(
         hung.append(Hung(frame, [(number + place, sheet) for place, sheet in enumerate(sheets)]))
         number += len(sheets)
     turn = turns(rooms, len(frames))
-    wishes = dict(wish for wall in hung for wish in _wishes(wall, rooms, turn, practice))
+    turn_of = [one for wall in hung for one in _turns_of(wall, rooms, turn)]
+    wishes = dict(wish for wall in hung for wish in _wishes(wall, turn_of, practice))
     rules = list(dict.fromkeys(_rules(hung)))
     order = in_order([wishes[place] for place in range(number)], rules)
     steps = order.steps
     kept = [rule for rule in rules if rule not in order.broken]
     whose = sorted(range(1, len(turn)), key=lambda room: turn[room])
-    softer = [rule for wall in hung for rule in _by_rooms(wall, rooms, turn, whose)]
+    softer = [rule for wall in hung for rule in _by_rooms(wall, turn_of, whose)]
     if practice.open_edge_first:
         softer += [rule for wall in hung for rule in open_edges(wall.sheets, studs[wall.frame.index])]
     kept += [rule for rule in softer if steps[rule.first] < steps[rule.then]]
@@ -215,16 +216,16 @@ def _ring_cautions(level: str, hung: Sequence[Hung], broken: set[Before]) -> Ite
         yield Caution(kind, f"{level}, walls {one} and {two}: {told}", (one, two))
 
 
-def _wishes(wall: Hung, rooms: Rooms, turn: Sequence[int], practice: FramingPractice) -> Iterator[tuple[int, Wish]]:
+def _wishes(wall: Hung, turn_of: Sequence[int], practice: FramingPractice) -> Iterator[tuple[int, Wish]]:
     """Where nothing is asked: room by room, wall by wall, face by face, upper courses last.
 
     Along a face from the end to which the studs open; where that is not the firm's rule, from a full sheet in the
     middle outwards.
     """
-    origin, index = wall.frame.origin, wall.frame.index
+    index = wall.frame.index
     groups: dict[tuple[int, int, str], list[tuple[int, Sheet]]] = defaultdict(list)
     for number, sheet in wall.sheets:
-        groups[_turn_of(sheet, index, origin, rooms, turn), sheet.layer, sheet.face].append((number, sheet))
+        groups[turn_of[number], sheet.layer, sheet.face].append((number, sheet))
     for place, ((own_turn, layer, _), own) in enumerate(sorted(groups.items())):
         start = _start(wall.frame, own, practice)
         for number, sheet in own:
@@ -242,39 +243,41 @@ def _start(frame: Frame, own: Sequence[tuple[int, Sheet]], practice: FramingPrac
     return min((abs(sheet.at + sheet.width // 2 - middle), sheet.at) for sheet in full)[1]
 
 
-def _turn_of(sheet: Sheet, wall: int, origin: Length, rooms: Rooms, turn: Sequence[int]) -> int:
-    """The turn of the room that a piece looks into: of several the first; of a free end's cap the last beside it."""
-    if sheet.face not in FACES:
-        along = sheet.at + origin
-        return max(turn[rooms.at(wall, face, along)] for face in FACES)
-    ends = (sheet.at + origin, sheet.at + origin + sheet.width - 1)
-    return min(turn[rooms.at(wall, sheet.face, along)] for along in ends)
+def _turns_of(wall: Hung, rooms: Rooms, turn: Sequence[int]) -> Iterator[int]:
+    """The turn of the room that each piece looks into: of several the first; of a free end's cap the last beside it."""
+    origin, index = wall.frame.origin, wall.frame.index
+    for _, sheet in wall.sheets:
+        low = sheet.at + origin
+        if sheet.face not in FACES:
+            yield max(turn[rooms.at(index, face, low)] for face in FACES)
+            continue
+        one, two = rooms.at(index, sheet.face, low), rooms.at(index, sheet.face, low + sheet.width - 1)
+        yield turn[one] if one == two else min(turn[one], turn[two])
 
 
-def _by_rooms(wall: Hung, rooms: Rooms, turn: Sequence[int], whose: Sequence[int]) -> Iterator[Before]:
+def _by_rooms(wall: Hung, turn_of: Sequence[int], whose: Sequence[int]) -> Iterator[Before]:
     """The board inside of a room before the board on the back of the same wall, where that looks elsewhere.
 
-    `whose[t]`: the room whose turn is t.
+    `turn_of`: of every piece of the level; `whose[t]`: the room whose turn is t.
     """
-    origin, index = wall.frame.origin, wall.frame.index
-    turn_of: dict[int, int] = {}
     sides: dict[tuple[str, int], list[tuple[int, Sheet]]] = defaultdict(list)
     for number, sheet in wall.sheets:
-        if sheet.face in FACES:
-            turn_of[number] = _turn_of(sheet, index, origin, rooms, turn)
-            sides[sheet.face, sheet.layer].append((number, sheet))
+        sides[sheet.face, sheet.layer].append((number, sheet))
     for face in FACES:
         outermost = len(wall.frame.wall.type.layers(face))
         for number, other in _behind(sides[face, outermost], sides[opposite(face), 1]):
-            if turn_of[number] < min(turn_of[other], len(whose)):
-                yield Before(number, other, ROOM.format(whose[turn_of[number]]))
+            own = turn_of[number]
+            if own < turn_of[other] and own < len(whose):
+                yield Before(number, other, ROOM.format(whose[own]))
 
 
 def _behind(sheets: Sequence[tuple[int, Sheet]], others: Sequence[tuple[int, Sheet]]) -> Iterator[tuple[int, int]]:
     """Pairs of numbers, one of each list, whose rectangles overlap as seen through the wall."""
+    if not sheets or not others:
+        return
     along = sorted(others, key=lambda item: item[1].at)
     starts = [sheet.at for _, sheet in along]
-    widest = max((sheet.width for _, sheet in along), default=0)
+    widest = max([sheet.width for _, sheet in along])
     for number, sheet in sheets:
         for place in range(bisect_right(starts, sheet.at - widest), bisect_left(starts, sheet.at + sheet.width)):
             other, over = along[place]

@@ -9,14 +9,13 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 Wish: TypeAlias = tuple[int, ...]
 """What goes first where no rule says: the smaller wish."""
 
 
-@dataclass(frozen=True, slots=True)
-class Before:
+class Before(NamedTuple):
     """`first` comes before `then`, by number. `is_tie`: may be let go with a remedy, before any other rule."""
 
     first: int
@@ -67,15 +66,12 @@ class _Sorting:
             _, number = heappop(ready)
             step += 1
             steps[number] = step
-            for rule in self.after[number]:
+            for rule in self.after.get(number, ()):
                 if rule not in self.order.broken:
-                    self._let(rule.then)
+                    self.waiting[rule.then] -= 1
                     if not self.waiting[rule.then]:
                         heappush(ready, (self.wishes[rule.then], rule.then))
         return self.order
-
-    def _let(self, number: int) -> None:
-        self.waiting[number] -= 1
 
     def _open_ring(self, number: int) -> int:
         """Let go of what holds one number of a ring that holds this one up; answers that number."""
@@ -94,7 +90,7 @@ class _Sorting:
         freed = min(ring, key=cost)
         for rule in [rule for rule in self._open(freed) if rule.first in members]:
             self.order.broken.add(rule)
-            self._let(freed)
+            self.waiting[freed] -= 1
         return freed
 
     def _open(self, number: int) -> Iterator[Before]:

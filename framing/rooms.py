@@ -76,9 +76,10 @@ class Rooms:
 
     def at(self, wall: int, face: str, along: Length) -> int:
         """The room that a face looks into at a place along the wall's drawn line; OUTSIDE where it is in none."""
-        sides = self._sides.get((wall, face), ())
-        place = min(bisect_right(sides, (along,)), len(sides)) - 1
-        return sides[max(place, 0)][2] if sides else OUTSIDE
+        sides = self._sides.get((wall, face))
+        if not sides:
+            return OUTSIDE
+        return sides[0][2] if len(sides) == 1 else sides[max(bisect_right(sides, (along,)) - 1, 0)][2]
 
     def parted(self, wall: int) -> Iterator[tuple[int, int]]:
         """Pairs of rooms that lie on the two sides of a wall, opposite each other."""
@@ -98,8 +99,16 @@ class Rooms:
             self._sides[one.wall, one.face].append((one.low, one.high, number))
 
     def settle(self) -> None:
-        for sides in self._sides.values():
+        """Put the stretches in order, those that follow one another in one room as one."""
+        for key, sides in self._sides.items():
             sides.sort()
+            merged = sides[:1]
+            for low, high, number in sides[1:]:
+                if merged[-1][2] == number:
+                    merged[-1] = (merged[-1][0], high, number)
+                else:
+                    merged.append((low, high, number))
+            self._sides[key] = merged
 
 
 def turns(rooms: Rooms, walls: int) -> list[int]:
