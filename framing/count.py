@@ -27,7 +27,7 @@ from framing.practice import FramingPractice
 from framing.reasons import Area, Number, Term
 from framing.rooms import Rooms, rooms_of
 from framing.runs import Frame, frame_of
-from framing.sheetcut import StockSheet, cut_sheets
+from framing.sheetcut import StockSheet, cut_sheets, numbered_as_hung
 from framing.studs import stock_for, studs
 from framing.track import track_pieces
 
@@ -101,9 +101,6 @@ def _count_level(level: Level, practice: FramingPractice, explain: bool) -> Leve
         run_ins[run_in.wall].append(run_in)
     counted = [_count_wall(frame, level.walls, near, run_ins[frame.index], explain) for frame in frames]
     boards = {board.name: board for wall in level.walls for board in wall.type.left + wall.type.right}
-    stock = cut_sheets([sheet for wall in counted for sheet in wall.sheets], boards)
-    for wall in counted:
-        _count_stock(wall, stock)
     rooms = rooms_of(level.walls, joined)
     hanging = hanging_order(
         level.name,
@@ -113,8 +110,12 @@ def _count_level(level: Level, practice: FramingPractice, explain: bool) -> Leve
         [wall.studs for wall in counted],
         practice,
     )
-    for sheet, step in zip((sheet for wall in counted for sheet in wall.sheets), hanging.steps, strict=True):
+    sheets = [sheet for wall in counted for sheet in wall.sheets]
+    for sheet, step in zip(sheets, hanging.steps, strict=True):
         sheet.step = step
+    stock = numbered_as_hung(sheets, cut_sheets(sheets, boards))
+    for wall in counted:
+        _count_stock(wall, stock)
     cautions = [
         *joined.cautions,
         *(found for frame in frames for found in opening_cautions(level.name, frame, level.walls, practice)),
@@ -339,7 +340,7 @@ def _slot_face(near: Neighbours, wall: int, through: int, role: str, inside: str
 
 
 def _count_stock(count: WallCount, stock: list[StockSheet]) -> None:
-    """Stock sheets are counted at the wall, and the face, on which their first piece hangs."""
+    """Stock sheets are counted at the wall, and the face, on which their first and largest piece hangs."""
     started: dict[tuple[str, int], int] = defaultdict(int)
     for sheet in count.sheets:
         if sheet.is_first_cut:

@@ -16,7 +16,7 @@ from framing.length import Length
 from framing.pieces import Sheet, Stud
 from framing.precedence import Before
 
-OPEN_EDGE = "its edge lies on the open half of the stud at the joint (GA-216, ASTM C840)"
+OPEN_EDGE = "its edge takes the open half of the stud first (GA-216)"
 
 
 def open_edges(sheets: Sequence[tuple[int, Sheet]], studs: Sequence[Stud]) -> Iterator[Before]:

@@ -90,7 +90,9 @@ class FaceRun:
 
 @dataclass(slots=True)
 class Sheet:
-    """A rectangle of board as hung. `stock` is filled when sheets are cut: number of the stock sheet."""
+    """A rectangle of board as hung. `stock` is filled when sheets are cut: number of the stock sheet; of that
+    sheet's pieces one, the largest, is counted as its start (`is_first_cut`), and one is hung first.
+    """
 
     face: str
     layer: int
@@ -103,6 +105,7 @@ class Sheet:
     stock: int = 0
     step: int = 0
     is_first_cut: bool = False
+    is_first_hung: bool = False
 
 
 @dataclass(slots=True)

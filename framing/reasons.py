@@ -49,7 +49,7 @@ RULES: dict[str, Rule] = {
     "track piece": Rule("every piece of track, tabs and bent ends included", COMMON_PRACTICE, "{0} track at {1}: {2}"),
     "studs": Rule("studs that stand in the wall, by role", COMMON_PRACTICE, "{1}: {0}"),
     "stud length": Rule("clear height less head gap and the gap over a stud", SOURCES["stud_short"], "{1}: {0} x {2}"),
-    "sheet": Rule("stock sheets whose first piece hangs on this wall", _DERIVED, "sheet {0}: {1} x {2}"),
+    "sheet": Rule("stock sheets whose first and largest piece hangs on this wall", _DERIVED, "sheet {0}: {1} x {2}"),
     "bought": Rule("stock sheets started here x their area", _DERIVED, "sheet {0}: {1} x {2} = {3} sq ft"),
     "net": Rule(
         "run x board height, openings above the floor gap left out",

@@ -79,6 +79,21 @@ def cut_sheets(sheets: Sequence[Sheet], boards: Mapping[str, Board]) -> list[Sto
     return bought
 
 
+def numbered_as_hung(sheets: Iterable[Sheet], stock: Sequence[StockSheet]) -> list[StockSheet]:
+    """The stock numbered anew in the order in which the crew takes it from the pile.
+
+    Of each stock sheet the piece hung first is marked `is_first_hung`; the others are offcuts from then on.
+    """
+    found: dict[int, StockSheet] = {}
+    for sheet in sorted(sheets, key=lambda one: one.step):
+        own = stock[sheet.stock - 1]
+        sheet.is_first_hung = sheet.stock not in found
+        if sheet.is_first_hung:
+            found[sheet.stock] = StockSheet(len(found) + 1, own.board, own.width, own.length)
+        sheet.stock = found[sheet.stock].number
+    return list(found.values())
+
+
 class _Cutting:
     """Sheets bought so far, what was cut from them, and the offcuts: sizes by width, and the sheets of each size.
 

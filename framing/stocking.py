@@ -1,9 +1,10 @@
 """What to drop in which room of a level before work starts, so that every pile lies where it is used.
 
-Common practice, no source. A stock sheet lies in the room in which its first piece hangs. Steel, its screws and its
-pins lie in the larger of the two rooms that their stretch of wall parts, where there is more floor for them. What no
-closed room takes lies elsewhere on the level, for the crew to say. Steel is bought for the level as a whole, so its
-bars are shared out by the lengths that each room takes from that stock; piles add up to what is bought for the level.
+Common practice, no source. A stock sheet lies in the room in which the first of its pieces is hung. Steel, its screws
+and its pins lie in the larger of the two rooms that their stretch of wall parts, where there is more floor for them.
+What no closed room takes lies elsewhere on the level, for the crew to say. Steel is bought for the level as a whole, so
+its bars are shared out by the lengths that each room takes from that stock; piles add up to what is bought for the
+level.
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ def _sheets(level: LevelCount) -> dict[tuple[str, Length], Counter[int]]:
     found: dict[tuple[str, Length], Counter[int]] = defaultdict(Counter)
     for wall in level.walls:
         for sheet in wall.sheets:
-            if sheet.is_first_cut:
+            if sheet.is_first_hung:
                 stock = level.stock_sheets[sheet.stock - 1]
                 found[stock.board, stock.length][room_of_sheet(level.rooms, wall, sheet)] += 1
     return found

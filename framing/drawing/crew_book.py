@@ -176,7 +176,7 @@ _READING = (
 
 
 _DROPPING = (
-    "A stock sheet lies in the room in which its first piece hangs; its other pieces are offcuts, carried from there. "
+    "A stock sheet lies in the room in which the first of its pieces is hung; the others are carried from there. "
     "Steel lies in the larger of the two rooms that its wall parts. Piles add up to what is bought for the level.",
     "Board is heavy: lay piles flat, spread over the floor, and only as high as the building's engineer allows. Leave "
     "a way through.",

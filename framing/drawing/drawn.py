@@ -141,6 +141,14 @@ class DrawnLevel:
     def wall(self, mark: str) -> DrawnWall:
         return next(wall for wall in self.walls if wall.mark == mark)
 
+    def opened(self) -> dict[int, int]:
+        """At which step each stock sheet is taken from the pile: that of the first of its pieces to be hung."""
+        found: dict[int, int] = {}
+        for wall in self.walls:
+            for sheet in wall.sheets:
+                found[sheet.stock] = min(sheet.step, found.get(sheet.stock, sheet.step))
+        return found
+
     def rules_of(self, wall: DrawnWall) -> list[HangRule]:
         steps = {sheet.step for sheet in wall.sheets}
         return [rule for rule in self.rules if rule.step in steps]

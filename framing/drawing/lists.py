@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 
 from framing.board import CAPS
 from framing.drawing.drawn import DrawnLevel, DrawnWall
@@ -55,6 +56,7 @@ def sheet_table(wall: DrawnWall, level: DrawnLevel) -> Table:
         return say_inches(length, is_metric=level.is_metric)
 
     waits = waits_for(wall, level)
+    opened = level.opened()
     rows = []
     for sheet in sorted(wall.sheets, key=lambda one: one.step):
         layer = f" {sheet.layer}" if len(wall.layers(sheet.face)) > 1 else ""
@@ -67,7 +69,7 @@ def sheet_table(wall: DrawnWall, level: DrawnLevel) -> Table:
                 f"{told(sheet.width)} × {told(sheet.height)}",
                 "" if sheet.face in CAPS else told(wall.from_origin(near_edge(wall, sheet))),
                 told(sheet.bottom),
-                str(sheet.stock),
+                _from_sheet(sheet, opened),
                 str(sheet.screws),
                 "; ".join([*cut, *waits[sheet.step]]),
             )
@@ -84,6 +86,12 @@ def sheet_table(wall: DrawnWall, level: DrawnLevel) -> Table:
         8,
         frozenset({0}),
     )
+
+
+def _from_sheet(sheet: Sheet, opened: Mapping[int, int]) -> str:
+    """The number of a piece's stock sheet, and at which step that was taken from the pile, where it was before."""
+    step = opened.get(sheet.stock, sheet.step)
+    return str(sheet.stock) if step == sheet.step else f"{sheet.stock}, open since {step}"
 
 
 def waits_for(wall: DrawnWall, level: DrawnLevel) -> dict[int, list[str]]:

@@ -51,7 +51,7 @@ def test_most_joints_of_any_floor_keep_it_and_those_that_do_say_so(floor):
     said = {
         (after, rule["step"])
         for rule in level(out)["hanging"]
-        if "open half of the stud" in rule["because"]
+        if "open half of the stud first (GA-216)" in rule["because"]
         for after in rule["after"]
     }
     found = joints(out)

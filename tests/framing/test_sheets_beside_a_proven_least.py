@@ -21,7 +21,7 @@ from framing.length import inch
 from framing.pieces import Sheet
 from framing.products import Board
 from framing.sheetbound import sheet_bounds
-from framing.sheetcut import cut_sheets
+from framing.sheetcut import cut_sheets, numbered_as_hung
 from tests.framing.floor import Json, door, level, plan, size, taken, wall
 from tests.framing.test_sheets_cover_once import FLOORS
 
@@ -171,12 +171,13 @@ def test_straight_scores_cut_every_sheet_of_a_floor(name):
 @given(cut_up())
 def test_straight_scores_cut_every_sheet_to_its_own_length(made):
     sheets = hung(made[0])
-    stock = cut_sheets(sheets, {"B58": BOARD})
+    stock = numbered_as_hung(sheets, cut_sheets(sheets, {"B58": BOARD}))
+    assert [one.number for one in stock] == list(range(1, len(stock) + 1))
     for bought in stock:
         own = tuple(
             (Fraction(one.width), Fraction(one.height)) for one in sheets if one.stock == bought.number
         )  # fmt: skip
-        assert own and sum(one.is_first_cut for one in sheets if one.stock == bought.number) == 1
+        assert own and sum(one.is_first_hung for one in sheets if one.stock == bought.number) == 1
         if len(own) <= 7:
             assert can_be_cut(Fraction(bought.width), Fraction(bought.length), own)
 
