@@ -55,7 +55,7 @@ def what_if(request: HttpRequest, guest: Guest) -> HttpResponse:
         span = _span(request, weeks, 4)
         text = request.POST.get("text", "")
         if request.method == "GET":
-            text = price_text(on=guest.seat.today)
+            text = request.GET.get("text", "") or price_text(on=guest.seat.today)
         elif days := _days(span, wrong):
             try:
                 sheet = what_if_sheet(text=text, first=days[0], last=days[1])

@@ -24,8 +24,31 @@ SELECT r.id, CASE WHEN a.id IS NULL THEN 'no audit record tells of it'
 """
 
 
+_PREVAILING = """
+SELECT r.id, CASE WHEN a.id IS NULL THEN 'no audit record tells of it'
+                  ELSE 'it is ' || r.basic || ' and ' || r.fringe || ', set was ' || (a.after->>'basic') || ' and '
+                       || (a.after->>'fringe') END
+  FROM payroll_prevailingrate r
+  LEFT JOIN jobs_auditrecord a
+    ON a.organisation_id = r.organisation_id AND a.subject_kind = 'prevailing rate'
+   AND a.action = 'prevailing_rate_set'
+   AND ((a.written_in IS NULL AND a.subject_key = r.id::text)
+        OR EXISTS (SELECT 1 FROM jobs_formerid f
+                    WHERE f.organisation_id = r.organisation_id AND f.kind = 'payroll.prevailingrate' AND f.now = r.id
+                      AND f.written_in = a.written_in AND f.former::text = a.subject_key))
+ WHERE r.organisation_id = %(organisation)s
+   AND (a.id IS NULL OR r.basic <> (a.after->>'basic')::numeric OR r.fringe <> (a.after->>'fringe')::numeric
+        OR r.fringe_to_plan <> (a.after->>'fringe_to_plan')::numeric OR r.starts_on::text <> a.after->>'starts_on')
+ ORDER BY r.id
+"""
+
+
 def rates_changed() -> list[str]:
-    """A sentence for each rate of the organisation in scope that is not what was set."""
+    """A sentence for each rate of the organisation in scope that is not what was set, prevailing rates with them."""
+    given = {"organisation": organisation_in_scope()}
+    found = []
     with connection.cursor() as cursor:
-        cursor.execute(_RATES, {"organisation": organisation_in_scope()})
-        return [f"rate {rate}: {why}." for rate, why in cursor.fetchall()]
+        for name, sql in (("rate", _RATES), ("prevailing rate", _PREVAILING)):
+            cursor.execute(sql, given)
+            found += [f"{name} {rate}: {why}." for rate, why in cursor.fetchall()]
+    return found

@@ -25,7 +25,10 @@ NEW, REPLACES, SAME = "new", "replaces", "same"
 
 @dataclass(frozen=True, slots=True)
 class PriceLine:
-    """A price as it would be set. `row` is its row in a list, 0 for one set alone; `ends_before` the next start."""
+    """A price as it would be set. `row` is its row in a list, 0 for one set alone; `ends_before` the next start.
+
+    `trial` is the price as a list to try over past weeks, empty where such a list cannot hold its scope.
+    """
 
     row: int
     kind: str
@@ -36,6 +39,7 @@ class PriceLine:
     before: Decimal | None
     ends_before: date | None
     hints: tuple[str, ...]
+    trial: str = ""
 
     @property
     def sentence(self) -> str:
@@ -105,7 +109,15 @@ def line_set(
         before=None if before is None else tidy(before),
         ends_before=later.starts_on if later else None,
         hints=hints,
+        trial=_trial(operation, scope, amount, jobs),
     )
+
+
+def _trial(operation: Operation | None, scope: Scope, amount: Decimal, jobs: Sequence[Job]) -> str:
+    if operation is None or scope.wall_type or scope.height_band or scope.worker_class:
+        return ""
+    job = next((job.code for job in jobs if job.pk == scope.job), "")
+    return f"operation,amount,job\n{operation.code},{tidy(amount)},{job}\n"
 
 
 def _today(now: datetime) -> date:

@@ -59,6 +59,7 @@ def test_a_price_is_looked_at_then_set_once_and_audited(world: World, client: Cl
     form = typed(world)
     page = text_of(client.post(reverse("price-set"), form))
     assert "Hang board: 0.42 from 2026-12-01 on (any job, any wall type, any height, any class)." in page
+    assert f"{reverse('what-if')}?text=operation%2Camount%2Cjob%0ABOARD%2C0.42%2C%0A" in page
     assert rates(world) == []
     form |= {"set": "1", "looked_at": looked_at(page)}
     answer = client.post(reverse("price-set"), form)

@@ -119,6 +119,8 @@ def test_trying_touches_no_record(world: World, client: Client) -> None:
 def test_the_form_begins_with_todays_prices(client: Client) -> None:
     page = client.get(reverse("what-if")).content.decode()
     assert "operation,amount\nTRACK,2.30\nSTUDS,9.40\nOPENING,92.00\nBOARD,0.96\n" in page
+    given = client.get(reverse("what-if"), {"text": "operation,amount\nBOARD,<1>\n"}).content.decode()
+    assert "BOARD,&lt;1&gt;\n" in given
 
 
 @pytest.mark.parametrize(

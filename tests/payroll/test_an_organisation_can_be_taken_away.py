@@ -40,10 +40,10 @@ from payroll.selectors.chain_check import chain_breaks
 from payroll.services.organisation_export import organisation_export
 from payroll.services.organisation_restore import Restored, organisation_restore
 from payroll.services.payweeks import payweek_close, payweek_open
-from payroll.services.prevailing_rates import Determined, prevailing_rate_set
 from payroll.services.reports import weekly_report_make
 from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
 from tests.payroll.test_a_revised_plan_cuts_nobodys_pay import plan
+from tests.payroll.test_prevailing_jobs_pay_what_the_determination_sets import enter
 from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
 
 THEN = datetime(2026, 12, 15, tzinfo=UTC)
@@ -59,15 +59,7 @@ def full_world() -> World:
     world.rate("BOARD", "0.41", height_band="high")
     world.rate("BOARD", "0.40")
     world.time_rate("waiting", "21.50")
-    prevailing_rate_set(
-        actor=world.owner,
-        facts=Determined(
-            world.job.pk, "journeyman", "lather", Decimal("31.20"), Decimal("7.30"), Decimal("2"), date(2027, 1, 4),
-            "determination XX20260001",
-        ),
-        now=AFTER,
-        dry_run=False,
-    )  # fmt: skip
+    enter(world, starts_on=date(2027, 1, 4))
     plan_import(actor=world.owner, job=world.job.pk, source=plan(120), source_name="plan.json", now=AFTER)
     one, two = world.person('Maren "Mo" Tallow,\nthird of the name'), world.person("Osei Birch")
     crew_create(actor=world.owner, name="North crew", foreman=None, places=[CrewPlace(one.pk)], now=AFTER)

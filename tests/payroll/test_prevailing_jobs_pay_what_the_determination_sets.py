@@ -22,8 +22,10 @@ from payroll.models import PrevailingRate, Statement
 from payroll.reports.certified_pdf import certified_pdf
 from payroll.reports.certified_table import COLUMNS, certified_csv
 from payroll.selectors.certified import CertifiedSheet, certified_sheet, certified_weeks
+from payroll.selectors.rate_facts import rates_changed
 from payroll.selectors.weeks import WeekPreview, week_preview
 from payroll.services.prevailing_rates import Determined, PrevailingLine, prevailing_rate_set
+from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
 from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
 
 
@@ -323,3 +325,17 @@ def test_a_name_that_is_a_formula_does_not_run(world: World) -> None:
     found = sheet(world)
     assert found.payroll is not None
     assert b",'=1+1," in certified_csv(found, found.payroll)
+
+
+def test_a_rate_changed_behind_the_services_is_found(committed_db: None) -> None:
+    world = make_world()
+    enter(world)
+    with transaction.atomic(), world.scope():
+        assert rates_changed() == []
+    table = "payroll_prevailingrate"
+    behind_the_triggers(
+        table, f"UPDATE {table} SET basic = 20, fringe = 1 WHERE organisation_id = %s", [world.organisation]
+    )
+    with transaction.atomic(), world.scope():
+        (sentence,) = rates_changed()
+    assert "it is 20.0000 and 1.0000, set was 31.20 and 7.30" in sentence
