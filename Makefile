@@ -2,7 +2,7 @@
 #   make demo              the demo contractor on http://127.0.0.1:8000 ; SERVE=0 stops after printing ; PORT=... to choose
 #   make test              lint, import contracts, types, tests ; ARGS="tests/framing -x" goes to pytest
 #   make lint | bench | lock
-#   make run ARGS="..."    any command with PostgreSQL and Redis around it
+#   make run ARGS="..."    any command with PostgreSQL and Redis around it; DEMO=1 for one on the demo's records
 #   PYTHON=python3.12      builds .venv with that Python
 
 PYTHON ?= python3
@@ -28,7 +28,7 @@ bench: install
 	@$(LOCAL) bench $(ARGS)
 
 run: install
-	@$(LOCAL) with $(ARGS)
+	@$(LOCAL) $(if $(DEMO),beside-demo,with) $(ARGS)
 
 # Keeps every pinned version that still fits; `make lock ARGS=--upgrade` takes newer ones.
 lock: install

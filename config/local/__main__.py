@@ -1,4 +1,5 @@
-"""`python -m config.local demo|test|lint|bench`, or `with COMMAND ...` to run any command with services around it."""
+"""`python -m config.local demo|test|lint|bench`, `with COMMAND ...` to run any command with services around it, or
+`beside-demo COMMAND ...` to run one on the demo's records."""
 
 from __future__ import annotations
 
@@ -24,6 +25,8 @@ def main(words: Sequence[str]) -> int:
             return checks.bench(rest)
         case ["with", *command] if command:
             return checks.around("run", command)
+        case ["beside-demo", *command] if command:
+            return serve.beside_demo(command)
         case _:
             print(__doc__, file=sys.stderr)
             return 2
@@ -37,6 +40,6 @@ if __name__ == "__main__":
         sys.exit(1)
     except Stopped as stopped:
         with contextlib.suppress(OSError):
-            print(f"\nStopped by {stopped}; everything it started has ended.", file=sys.stderr)
+            print(f"Stopped by {stopped}; everything it started has ended.", file=sys.stderr)
         # The demo is meant to be stopped; a check that was stopped has not passed.
         sys.exit(0 if sys.argv[1:2] == ["demo"] else 130)

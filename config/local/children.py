@@ -59,18 +59,26 @@ class User:
 
 @dataclass(frozen=True, slots=True)
 class Child:
-    """A running service. `log` is where it writes; `patience` is how many seconds it may take to stop."""
+    """A running service. `log` is where it writes; `patience` is how many seconds it may take to stop; `beneath` says
+    that others stand on it."""
 
     name: str
     process: subprocess.Popen[bytes]
     log: Path
     stop_signal: signal.Signals
     patience: float
+    beneath: bool = False
 
-    def stop(self) -> None:
-        """Ask it to stop, wait, and kill its whole group if it does not."""
+    def ask_to_stop(self) -> None:
         if self.process.poll() is None:
             self.process.send_signal(self.stop_signal)
+
+    def stop(self, *, asked: bool = False) -> None:
+        """Ask it to stop unless it was asked, wait, and kill its whole group if it does not: a second asking would
+        make some leave their work undone."""
+        if not asked:
+            self.ask_to_stop()
+        if self.process.poll() is None:
             with contextlib.suppress(subprocess.TimeoutExpired):
                 self.process.wait(self.patience)
         with contextlib.suppress(ProcessLookupError, PermissionError):
@@ -100,8 +108,15 @@ class Children:
     ) -> None:
         for number in _STOP:
             signal.signal(number, signal.SIG_IGN)
-        for child in reversed(self.running):
-            child.stop()
+        if kind is Stopped and self.running:
+            with contextlib.suppress(OSError):
+                print("\nStopping ...", file=sys.stderr, flush=True)
+        # Those that stand on others are asked all at once and end first; the stores beneath them after that.
+        for child in self.running:
+            if not child.beneath:
+                child.ask_to_stop()
+        for child in sorted(self.running, key=lambda child: child.beneath):
+            child.stop(asked=not child.beneath)
         for step in reversed(self.at_end):
             step()
 
@@ -117,8 +132,10 @@ class Children:
         given: bytes | None = None,
         stop_signal: signal.Signals = signal.SIGTERM,
         patience: float = 20,
+        beneath: bool = False,
     ) -> Child:
-        """Start a service that runs until the end. `given` is written to its standard input, which is then closed."""
+        """Start a service that runs until the end. `given` is written to its standard input, which is then closed;
+        `beneath` is for a store that others use, which ends after them."""
         log.parent.mkdir(parents=True, exist_ok=True)
         with log.open("ab") as output:
             process = subprocess.Popen(
@@ -134,7 +151,7 @@ class Children:
                 group=None if user is None else user.gid,
                 extra_groups=None if user is None else [],
             )
-        child = Child(name, process, log, stop_signal, patience)
+        child = Child(name, process, log, stop_signal, patience, beneath)
         self.running.append(child)
         if given is not None and process.stdin is not None:
             with process.stdin as pipe:

@@ -84,6 +84,7 @@ def start(children: Children, folder: Path, *, durable: bool, makes_databases: b
         user=server.user,
         stop_signal=signal.SIGINT,
         patience=60,
+        beneath=True,
     )
     where = f"?host={quote(str(sockets), safe='')}"
     children.wait_until(lambda: _answers(f"postgresql://postgres@/postgres{where}"), child)

@@ -38,7 +38,9 @@ def start(children: Children, folder: Path, *, durable: bool) -> str | None:
         appendonly {"yes" if durable else "no"}
         databases 16
     """
-    child = children.start("Redis", [program, "-"], log=folder / "log" / "redis.log", given=settings.encode())
+    child = children.start(
+        "Redis", [program, "-"], log=folder / "log" / "redis.log", given=settings.encode(), beneath=True
+    )
     url = f"redis://:{password}@127.0.0.1:{port}/0"
     children.wait_until(lambda: _answers(url), child)
     return url

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import os
 import socket
 import sys
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Sequence
 from pathlib import Path
 
 from config import env as environment
@@ -16,6 +18,8 @@ from config.local.children import Children, Refused
 
 PYTHON = sys.executable
 USUAL_PORT = 8000
+ENVIRONMENT = "environment.json"
+TOLD = ("DATABASE_", "REDIS_", "CELERY_", "PIECEWALL_")
 
 
 def demo() -> int:
@@ -27,6 +31,7 @@ def demo() -> int:
         began = time.monotonic()
         env = _services(children, folder)
         env["PIECEWALL_SITE_URL"] = os.environ.get("PIECEWALL_SITE_URL") or f"http://127.0.0.1:{port or USUAL_PORT}"
+        _tell_environment(children, folder, env)
         _step(children, env, "migrate", "--database", "owner", "--verbosity", "0")
         sign_in = _step(children, env, "demo_load", capture=True)
         print(f"Services, tables and the demo contractor are ready ({time.monotonic() - began:.1f} s).\n", flush=True)
@@ -44,6 +49,28 @@ def demo() -> int:
             ended = children.watch()
             raise Refused(f"{ended.name} stopped by itself. Its last words ({ended.log}):\n{ended.last_words()}")
     return 0
+
+
+def beside_demo(command: Sequence[str]) -> int:
+    """Run a command on the demo's records; answer its exit code. It uses the services of a demo that runs, and starts
+    them for itself where none does."""
+    if place.is_held("demo"):
+        told = place.folder("demo") / ENVIRONMENT
+        if not told.exists():
+            raise Refused("The demo is just starting or stopping. Try again in a moment.")
+        with Children() as children:
+            return children.run(command, env=os.environ | json.loads(told.read_text()), folder=place.PROJECT)[0]
+    with place.held("demo") as folder, Children() as children:
+        return children.run(command, env=_services(children, folder), folder=place.PROJECT)[0]
+
+
+def _tell_environment(children: Children, folder: Path, env: dict[str, str]) -> None:
+    """Leave what others need to use the services, for our own eyes alone and for as long as they run."""
+    told = folder / ENVIRONMENT
+    told.unlink(missing_ok=True)
+    children.at_end.append(lambda: told.unlink(missing_ok=True))
+    with os.fdopen(os.open(told, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+        json.dump({name: value for name, value in env.items() if name.startswith(TOLD)}, file)
 
 
 def _services(children: Children, folder: Path) -> dict[str, str]:

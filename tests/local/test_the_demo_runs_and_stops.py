@@ -47,6 +47,14 @@ def test_it_prints_serves_stops_and_keeps_its_records(local: Path):
         assert style
         with urllib.request.urlopen(address.rstrip("/") + style[1], timeout=30) as answer:
             assert "immutable" in answer.headers["Cache-Control"]
+        beside = [sys.executable, "-m", "config.local", "beside-demo", sys.executable, "manage.py", "device_start"]
+        token = subprocess.run(
+            [*beside, "teodora@alderquill.example", "site phone"], check=True, cwd=PROJECT, env=environment(local),
+            capture_output=True, text=True,
+        ).stdout.strip()  # fmt: skip
+        asked = urllib.request.Request(f"{address}api/jobs/", headers={"Authorization": f"Token {token}"})
+        with urllib.request.urlopen(asked, timeout=30) as answer:
+            assert b"Harrow Street Clinic" in answer.read()
         started = psutil.Process(demo.pid).children(recursive=True)
         commands = [" ".join(process.cmdline()) for process in started]
         for service in ("gunicorn", "worker", "beat", "redis-server|valkey-server", "postgres"):
@@ -54,6 +62,8 @@ def test_it_prints_serves_stops_and_keeps_its_records(local: Path):
         demo.send_signal(signal.SIGINT)
         assert demo.wait(60) == 0
     assert left_of(started) == []
+    assert not (local / "demo" / "environment.json").exists()
+    assert "Stopping ..." in (local / "first").read_text()
 
     began = time.monotonic()
     again = subprocess.run(
