@@ -11,13 +11,14 @@ from collections.abc import Iterator, Sequence
 from framing.cutting.filling import fullest
 from framing.cutting.problem import Lot, Problem, cost, filled
 
-_RUNS = 24
-_PATIENCE = 5  # runs without a better plan
+_RUNS = 30
+PATIENCE = 5  # runs without a better plan
+LONG_PATIENCE = 12  # where runs are short
 _SCALE = 1 << 20
 _SHARE = 3  # the kind blamed most moves up by a third of a bar's length
 
 
-def blamed(problem: Problem, bound: int) -> Iterator[list[Lot]]:
+def blamed(problem: Problem, bound: int, patience: int = PATIENCE) -> Iterator[list[Lot]]:
     """Plans of one stock, until one costs no more than the bound or none has been better for a while."""
     room = problem.stocks[0].room
     rank = [_SCALE * size // room for size in problem.sizes]
@@ -28,7 +29,7 @@ def blamed(problem: Problem, bound: int) -> Iterator[list[Lot]]:
         total = cost(problem, lots)
         is_better = not least or total < least
         least, waited = (total, 0) if is_better else (least, waited + 1)
-        if least <= bound or waited == _PATIENCE:
+        if least <= bound or waited == patience:
             return
         blame = _blame(problem, lots)
         most = max(blame)

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from framing.cutting.pricing import Priced, Pricer
 from framing.cutting.problem import Lot, Pattern, Problem, Stock, some_left
-from framing.cutting.simplex import Basis, Simplex
+from framing.cutting.simplex import Basis, Simplex, Singular
 
 _SCALE = 1 << 36
 _GAIN = 1e-8
@@ -117,21 +117,30 @@ class Columns:
         grow by no whole unit of cost any more. Raises Stopped.
         """
         best = Fraction(0)
-        for _ in range(rounds):
-            self._program.optimise(float(enough) / self._unit)
-            if self.objective <= enough + self._unit * 1e-3:
-                break
-            duals = self._program.duals
-            worth = [max(0, int(value * _SCALE)) for value in duals[: self._kinds]]
-            found = self._dearest(worth, _LOOK)
-            is_new = self._offer(duals, found)
-            if not is_new and not all(priced.is_whole for priced in found):
-                found = self._dearest(worth, _LOOK_LONG)
-                is_new = self._offer(duals, found)
-            best = max(best, self.bound(worth, [priced.most for priced in found]))
-            if not is_new or best > known - 1 or -(-best // 1) >= -(-(self.objective - 1e-3) // 1):
-                break
+        basis = self.basis()
+        try:
+            for _ in range(rounds):
+                self._program.optimise(float(enough) / self._unit)
+                if self.objective <= enough + self._unit * 1e-3:
+                    break
+                is_new, bound = self._price()
+                best = max(best, bound)
+                if not is_new or best > known - 1 or -(-best // 1) >= -(-(self.objective - 1e-3) // 1):
+                    break
+        except Singular:
+            self.restore(basis)
         return best
+
+    def _price(self) -> tuple[bool, Fraction]:
+        """Offer the dearest patterns; whether one was new and pays, and the bound that their worth proves."""
+        duals = self._program.duals
+        worth = [max(0, int(value * _SCALE)) for value in duals[: self._kinds]]
+        found = self._dearest(worth, _LOOK)
+        is_new = self._offer(duals, found)
+        if not is_new and not all(priced.is_whole for priced in found):
+            found = self._dearest(worth, _LOOK_LONG)
+            is_new = self._offer(duals, found)
+        return is_new, self.bound(worth, [priced.most for priced in found])
 
     def bound(self, worth: Sequence[int], most: Sequence[int]) -> Fraction:
         """What is left costs at least this, where a bar of stock s never holds pieces worth more than most[s].

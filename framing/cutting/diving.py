@@ -14,7 +14,7 @@ from framing.cutting.blame import blamed
 from framing.cutting.columns import WHOLE, Columns
 from framing.cutting.filling import fullest
 from framing.cutting.problem import Lot, Pattern, cost, renamed
-from framing.cutting.simplex import Basis, Stopped
+from framing.cutting.simplex import Basis, Singular, Stopped
 
 _ROUNDS = 60  # of new patterns at one place
 _ROUNDS_FIRST = 300
@@ -103,7 +103,12 @@ class Dive:
         lots = self._chosen()
         if not lots:
             return False
-        columns.settle()
+        try:
+            columns.settle()
+        except Singular:
+            columns.take(lots, -1)
+            columns.restore(self._places[-1].basis)
+            return False
         self._places.append(_Place(lots, columns.basis()))
         self._improve(_ROUNDS)
         self._places[-1].basis = columns.basis()

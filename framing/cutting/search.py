@@ -10,7 +10,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from framing.cutting.blame import blamed
+from framing.cutting.blame import LONG_PATIENCE, blamed
 from framing.cutting.bounds import by_length, reachable, simple_bound
 from framing.cutting.few_kinds import bound_of_few_kinds
 from framing.cutting.filling import best_fit, full_patterns, fullest, shrunk
@@ -107,5 +107,5 @@ def _rounded(columns: Columns, bound: int, kept_back: int) -> Iterator[list[Lot]
     if not kinds:
         yield whole
     elif rest.is_plain:
-        for end in blamed(rest, bound - cost(columns.problem, whole)):
+        for end in blamed(rest, bound - cost(columns.problem, whole), LONG_PATIENCE):
             yield whole + renamed(end, kinds)

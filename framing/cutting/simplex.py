@@ -21,11 +21,16 @@ _TINY = 1e-10  # up to 1e-7 of a cost
 _LEAST_PIVOT = 1e-7
 _LEAST_GAIN = 1e-8
 _FEASIBLE = 1e-9
-_FRESH_EVERY = 200  # pivots after which the inverse is made anew
+_TOGETHER = 24  # pivots whose changes of the inverse are made in one product
+_FRESH_EVERY = 100  # pivots after which the inverse is made anew
 
 
 class Stopped(Exception):
-    """The allowed work is spent, or the basis has become numerically singular."""
+    """The allowed work is spent, or the basis is of no more use."""
+
+
+class Singular(Stopped):
+    """Rounding has made the basis of no use; from an earlier one the program can go on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,9 @@ class Simplex:
         self._new: list[tuple[float, list[int], list[float]]] = []
         self._wanted: Floats = np.array(wanted, dtype=np.float64)
         self._pivots = 0
-        self._change: Floats = np.empty((rows, rows))
+        self._late = 0
+        self._late_columns: Floats = np.empty((_TOGETHER, rows))
+        self._late_rows: Floats = np.empty((_TOGETHER, rows))
 
     def __len__(self) -> int:
         return len(self._cost) + len(self._new)
@@ -81,18 +88,22 @@ class Simplex:
         self._refresh()
 
     def basis(self) -> Basis:
+        self._settle()
         return Basis(self._basis.copy(), self._inverse.copy())
 
     def restore(self, basis: Basis) -> None:
         self._basis, self._inverse = basis.columns.copy(), basis.inverse.copy()
+        self._late = 0
         self._refresh()
 
     @property
     def duals(self) -> list[float]:
+        self._settle()
         return [float(value) for value in self._cost[self._basis] @ self._inverse]
 
     @property
     def objective(self) -> float:
+        self._settle()
         return float(self._cost[self._basis] @ self._inverse @ self._wanted)
 
     def solution(self) -> list[tuple[float, int]]:
@@ -137,16 +148,16 @@ class Simplex:
         return int(near[np.argmax(alpha[near])])
 
     def reoptimise(self) -> None:
-        """Make the basis feasible after `want`, keeping it dual feasible. Raises Stopped."""
+        """Make the basis feasible after `want`, keeping it dual feasible. Raises Stopped, Singular."""
         self._gather()
         while True:
             row = int(np.argmin(self._x))
             if self._x[row] >= -_FEASIBLE:
                 return
-            across = self._across(self._inverse[row])
+            across = self._across(self._row(row))
             usable = across < -_LEAST_PIVOT
             if not usable.any():
-                raise Stopped
+                raise Singular
             ratios = np.where(usable, np.maximum(self._reduced, 0.0) / np.where(usable, -across, 1.0), np.inf)
             near = np.nonzero(ratios <= ratios.min() + 1e-9)[0]
             column = int(near[np.argmin(across[near])])
@@ -157,12 +168,15 @@ class Simplex:
         self.work -= self.rows * self.rows
         if self.work < 0:
             raise Stopped
-        scaled = self._inverse[row] / alpha[row]
+        scaled = self._row(row) / alpha[row]
         across = self._across(scaled)
         step = self._x[row] / alpha[row]
-        np.multiply(alpha[:, None], scaled, out=self._change)
-        self._inverse -= self._change
-        self._inverse[row] = scaled
+        self._late_columns[self._late] = alpha
+        self._late_columns[self._late, row] -= 1.0
+        self._late_rows[self._late] = scaled
+        self._late += 1
+        if self._late == _TOGETHER:
+            self._settle()
         self._x -= step * alpha
         self._x[row] = step
         self._reduced = self._reduced - self._reduced[column] * across
@@ -172,6 +186,18 @@ class Simplex:
             self._invert()
         return across
 
+    def _settle(self) -> None:
+        """Bring late changes into the inverse, all in one product."""
+        if self._late:
+            self._inverse -= self._late_columns[: self._late].T @ self._late_rows[: self._late]
+            self._late = 0
+
+    def _row(self, row: int) -> Floats:
+        """A row of the inverse as it is now."""
+        late = self._late
+        found: Floats = self._inverse[row] - self._late_columns[:late, row] @ self._late_rows[:late]
+        return found
+
     def _across(self, row: Floats) -> Floats:
         """A row times every column."""
         found: Floats = np.add.reduceat(row[self._entry_rows] * self._entries, self._starts)
@@ -179,7 +205,10 @@ class Simplex:
 
     def _column(self, column: int) -> Floats:
         low, high = self._extent(column)
-        found: Floats = self._inverse[:, self._entry_rows[low:high]] @ self._entries[low:high]
+        rows, entries, late = self._entry_rows[low:high], self._entries[low:high], self._late
+        found: Floats = self._inverse[:, rows] @ entries
+        if late:
+            found -= (self._late_rows[:late, rows] @ entries) @ self._late_columns[:late]
         return found
 
     def _extent(self, column: int) -> tuple[int, int]:
@@ -208,10 +237,12 @@ class Simplex:
         try:
             inverse: Floats = np.linalg.inv(matrix).astype(np.float64)
         except np.linalg.LinAlgError:
-            raise Stopped from None
+            raise Singular from None
         self._inverse = inverse
+        self._late = 0
         self._refresh()
 
     def _refresh(self) -> None:
+        self._settle()
         self._x = self._inverse @ (self._wanted + self._jitter)
         self._reduced = self._cost - self._across(self._cost[self._basis] @ self._inverse)
