@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-import segno
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 
 from jobs.pages.doors import Guest, answer, page, reading
+from jobs.pages.scan import scannable
 from jobs.services.people import person_language_choose
 from payroll.reports.figures import StatementFigures
 from payroll.reports.statement_csv import statement_csv
@@ -90,15 +89,8 @@ def _shown(detail: StatementDetail) -> dict[str, Any]:
         "required": [(words.label(f"field.{one.field}"), one.cite, one.here) for one in fields],
         "required_checked": words.label(f"checked.{required.checked}") if required else "",
         "closed": closed,
-        "code": _code(figures.check_address),
+        "code": scannable(figures.check_address),
     }
-
-
-def _code(address: str) -> SafeString:
-    """The QR code of an address as a drawing in the page: a path of our own making, nothing a person wrote in it."""
-    code = segno.make(address, error="m", micro=False, boost_error=False)
-    drawn = code.svg_inline(scale=3, border=4, dark="#000", light="#fff")
-    return mark_safe(drawn.replace("<svg ", '<svg role="img" aria-label="QR" ', 1))  # noqa: S308
 
 
 @page
