@@ -25,7 +25,7 @@ from framing.plan import Level, Wall
 from framing.readers import read_plan
 from framing.rooms import BY_SHELL, BY_STRUCTURE, BY_WALLS, OUTSIDE, Rooms, rooms_of, turns
 from tests.framing.floor import Json, door, plan, wall, wall_type
-from tests.framing.test_plan_moves import floors
+from tests.framing.test_plan_moves import floors, moved
 
 SQUARE_INCHES = 144
 
@@ -193,3 +193,28 @@ def test_layers_of_board_are_taken_off_the_floor():
     thicker = one.rooms[0].area - two.rooms[0].area
     assert thicker > 0
     assert thicker / TICKS_PER_INCH**2 == Fraction(5, 8) * (120 - THICK / 2)
+
+
+@settings(max_examples=15, deadline=None)
+@given(floors())
+def test_a_floor_turned_or_mirrored_has_the_same_rooms(floor):
+    # Turned by the angle of a 3-4-5 triangle, where every length stays exact.
+    _, straight = level_of(floor)
+    _, turned = level_of(moved(floor, lambda x, y: ((3 * x - 4 * y) / 5, (4 * x + 3 * y) / 5)))
+    _, mirrored = level_of(moved(floor, lambda x, y: (-x, y), mirror=True))
+    assert sqft(turned) == pytest.approx(sqft(straight), abs=1e-6)
+    assert sqft(mirrored) == sqft(straight)
+
+
+def test_rooms_of_walls_that_cross_and_of_walls_in_line():
+    # A cross of two walls in a room of 240 by 180 makes four; the outer wall at y = 0 is drawn in two.
+    made = plan(
+        wall("S1", (0, 0), (90, 0)),
+        wall("S2", (90, 0), (240, 0)),
+        *CLOSET["levels"][0]["walls"][1:4],
+        wall("X", (0, 90), (240, 90)),
+        wall("Y", (120, 0), (120, 180)),
+    )
+    _, rooms = level_of(made)
+    areas = [room.area / TICKS_PER_INCH**2 for room in rooms.rooms]
+    assert areas == [(120 - THICK) * (90 - THICK)] * 4
