@@ -94,28 +94,28 @@ def _copies() -> int:
                     f"CREATE TEMP TABLE IF NOT EXISTS copy_{table} ON COMMIT DELETE ROWS AS "
                     f"SELECT * FROM jobs_{table} WITH NO DATA"
                 )
-            _copy(world, [uuid4() for _ in range(BATCH)])
+            copy_entries(world, [uuid4() for _ in range(BATCH)])
     return 5 * BATCH
 
 
-def _copy(world: World, uuids: list[UUID]) -> None:
+def copy_entries(world: World, uuids: list[UUID]) -> None:
     unit, member = world.unit("A", "TRACK"), world.foreman.membership
     request = json.dumps({key: str(value) for key, value in entry_json(world, unit, "1").items()})
     scope = world.organisation
-    _rows("receipt", "organisation_id, uuid, kind, request, membership_id, made_at, received_at",
+    copy_rows("receipt", "organisation_id, uuid, kind, request, membership_id, made_at, received_at",
           [(scope, uuid, "entry", request, member, NOW, NOW) for uuid in uuids])  # fmt: skip
-    _rows("entry", "organisation_id, uuid, job_id, work_unit_id, worked_on, quantity, logged_by_id, received_at",
+    copy_rows("entry", "organisation_id, uuid, job_id, work_unit_id, worked_on, quantity, logged_by_id, received_at",
           [(scope, uuid, world.job, unit, DAY, 1, member, NOW) for uuid in uuids])  # fmt: skip
     with connection.cursor() as cursor:
         cursor.execute("SELECT id FROM jobs_entry WHERE organisation_id = %s AND uuid = ANY(%s)", [scope, uuids])
         ids = [row[0] for row in cursor.fetchall()]
-    _rows("entryshare", "organisation_id, entry_id, person_id, quantity",
+    copy_rows("entryshare", "organisation_id, entry_id, person_id, quantity",
           [(scope, entry, person, "0.2") for entry in ids for person in world.people])  # fmt: skip
-    _rows("auditrecord", "organisation_id, at, actor_id, action, subject_kind, subject_key, after, digest",
+    copy_rows("auditrecord", "organisation_id, at, actor_id, action, subject_kind, subject_key, after, digest",
           [(scope, NOW, member, "entry_log", "entry", str(uuid), request, b"0" * 32) for uuid in uuids])  # fmt: skip
 
 
-def _rows(table: str, columns: str, rows: list[tuple[Any, ...]]) -> None:
+def copy_rows(table: str, columns: str, rows: list[tuple[Any, ...]]) -> None:
     with connection.cursor() as cursor:
         with cursor.copy(f"COPY copy_{table} ({columns}) FROM STDIN") as copy:
             for row in rows:
