@@ -102,8 +102,8 @@ def _one_stud_for_two(level: str, wall: Wall, opening: Opening, room: Length, th
     return Caution(
         "one stud for two",
         f"{place(level, wall.mark, opening.mark)}: the {in_words(room)} of track between it and the slot at wall "
-        f"{through.mark} hold one stud of {length_text(flange)}, and a loose stud and a jamb's are counted. Let one "
-        f"serve as both, or move the opening by {in_words(2 * flange - room)}.",
+        f"{through.mark} hold one stud of {length_text(flange)}: the loose stud serves the jamb too, and one is "
+        f"counted. For a stud of its own move the opening by {in_words(2 * flange - room)}.",
         (wall.mark, through.mark),
         opening.mark,
         2 * flange - room,

@@ -59,19 +59,22 @@ def _fixed(frame: Frame, run: Run, practice: FramingPractice, run_ins: list[RunI
     """(place, role, open side) of the studs that ends, openings and tees ask for.
 
     Webs stand flat to a run's end (a corner's flat side, a loose stud's side to the board in the slot, a cap) and to an
-    opening. A jamb without room for a stud on its track gets none: `framing.doors` cautions of it.
+    opening. A jamb without room for a stud on its track gets none, and one that would stand in a stem's loose stud is
+    served by it: `framing.doors` cautions of both.
     """
     flange = frame.wall.type.stud.flange
     fixed = [
         (end_stud_at(frame, run, True), _END_ROLES.get(run.start_end.role, "end"), "to"),
         (end_stud_at(frame, run, False), _END_ROLES.get(run.end_end.role, "end"), "from"),
     ]
+    stems = [at for (at, _, _), (_, _, end) in zip(fixed, run.ends(), strict=True) if end.role == STEM]
     for opening in frame.openings:
         role = "door" if opening.kind == DOOR else "jamb"
         if run.start + flange <= frame.at(opening) <= run.end:
             fixed.append((frame.at(opening) - flange // 2, role, "from"))
         if run.start <= frame.far(opening) <= run.end - flange:
             fixed.append((frame.far(opening) + flange // 2, role, "to"))
+    fixed = fixed[:2] + [jamb for jamb in fixed[2:] if not any(abs(jamb[0] - at) < flange for at in stems)]
     if practice.tee_backing:
         taken = sorted(at for at, _, _ in fixed)
         for run_in in run_ins:

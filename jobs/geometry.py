@@ -1,4 +1,4 @@
-"""The only door to the framing engine: plan bytes in, counts out.
+"""The only door to the framing engine: bytes of a plan, a model or a drawing in, counts out.
 
 Everything here is the engine's answer as `takeoff` prints it; `jobs.measures` makes quantities of it.
 """
@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from framing.hanging import TIE
 from framing.plan import PlanMistakes
-from framing.readers import read_plan
+from framing.readers import is_model, read_plan
 from framing.takeoff import takeoff
 from jobs.refusals import Invalid, Mistake
 
@@ -31,10 +33,13 @@ class CountedPlan:
 
 
 def count_plan(source: bytes, source_name: str) -> CountedPlan:
-    """Read a plan and take it off. Raises Invalid with every mistake of the plan, each a sentence of the reader."""
+    """Read a plan, a building model or a drawing and take it off; `source_name` ends as the file's own name does.
+
+    A model is read by the reader's own proposal of wall types; each element that it did not take is a caution. Raises
+    Invalid with every mistake of the plan, each a sentence of the reader. Size, walls and pieces are bounded there.
+    """
     try:
-        plan = read_plan(source, name=source_name)
-        counted = takeoff(plan, explain=True)
+        counted = _model_counted(source, source_name) if is_model(source_name) else _plan_counted(source, source_name)
     except PlanMistakes as mistakes:
         raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
     levels = counted["levels"]
@@ -44,8 +49,47 @@ def count_plan(source: bytes, source_name: str) -> CountedPlan:
         levels=levels,
         order=counted.get("order", []),
         totals=counted.get("counts", {}),
-        cautions=[caution | {"level": level["name"]} for level in levels for caution in level.get("cautions", [])],
+        cautions=[
+            *(caution | {"level": level["name"]} for level in levels for caution in level.get("cautions", [])),
+            *_left_out(counted),
+        ],
     )
+
+
+def _plan_counted(source: bytes, source_name: str) -> dict[str, Any]:
+    return takeoff(read_plan(source, name=source_name), explain=True)
+
+
+def _model_counted(source: bytes, source_name: str) -> dict[str, Any]:
+    """The libraries that parse models want a file, and take its kind from its name."""
+    from framing.readers.models import read_model
+    from framing.readers.models.printed import imported_takeoff
+
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"model{Path(source_name).suffix.lower()}"
+        path.write_bytes(source)
+        try:
+            model = read_model(path)
+        except PlanMistakes as mistakes:
+            raise PlanMistakes(mistakes.details, source_name) from mistakes
+    plan = replace(model.plan, name=Path(source_name).name[:200])
+    return imported_takeoff(replace(model, plan=plan), explain=True)
+
+
+_MOST_LEFT_OUT = 200
+
+
+def _left_out(counted: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    """What a model's reader said of the file as a whole, and each element that it did not take."""
+    for caution in counted.get("model", {}).get("cautions", ()):
+        yield caution | {"level": ""}
+    left_out = counted.get("left_out", ())
+    for one in left_out[:_MOST_LEFT_OUT]:
+        sentence = f"{one['what']} {one['id']} is not counted: {one['reason']}."
+        yield {"kind": "left out", "sentence": sentence, "walls": [], "opening": None, "level": ""}
+    if len(left_out) > _MOST_LEFT_OUT:
+        more = f"{len(left_out) - _MOST_LEFT_OUT} more elements are not counted; the take-off lists them all."
+        yield {"kind": "left out", "sentence": more, "walls": [], "opening": None, "level": ""}
 
 
 def wall_pieces(level: Mapping[str, Any], mark: str) -> dict[str, Any]:

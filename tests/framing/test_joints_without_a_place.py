@@ -7,6 +7,7 @@ vertical joint within 6 in of an opening's edge. Worked by hand for studs at 24 
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -52,7 +53,7 @@ def test_a_joint_that_no_stud_carries_is_told_with_its_place():
 
 
 @pytest.mark.parametrize(("room", "by"), [("1.25", "1.25"), ("2", "0.5"), ("2.5", None)])
-def test_a_loose_stud_and_a_jambs_that_cannot_stand_side_by_side_are_told(room, by):
+def test_a_loose_stud_serves_a_jamb_that_has_no_room_for_its_own(room, by):
     # The stem's track starts at 1 13/16 + 5/8 = 2 7/16 from the line; two 1 1/4 in flanges need 2 1/2 of it.
     at = Fraction("2.4375") + Fraction(room)
     whole, rest = divmod(at, 1)
@@ -60,6 +61,10 @@ def test_a_loose_stud_and_a_jambs_that_cannot_stand_side_by_side_are_told(room, 
     out = taken(plan(wall("T1", (0, 0), (240, 0)), stem))
     assert cautions(out, "door beside a tee") == []
     assert [c["by"] for c in cautions(out, "one stud for two")] == ([] if by is None else [by])
+    assert studs(out, "S1", "loose") == [Fraction("0.625")]
+    assert len(studs(out, "S1", "door")) == (2 if by is None else 1)
+    flanges = sorted(size(s["at"]) for s in out["levels"][0]["studs"] if s["wall"] == "S1" and s["bottom"] == "0")
+    assert all(far - near >= Fraction("1.25") for near, far in pairwise(flanges)), "two studs in one place"
 
 
 def test_of_two_studs_too_near_an_opening_the_further_one_bears_the_joint():
