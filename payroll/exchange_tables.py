@@ -49,12 +49,17 @@ ORDER: dict[str, str] = {
     "payroll.heightband": "id",
     "payroll.rate": "id",
     "payroll.prevailingrate": "id",
+    "payroll.agreement": "id",
+    "payroll.localminimum": "id",
+    "payroll.missedbreak": "id",
+    "payroll.payperiod": "id",
     "payroll.payweek": "id",
     "payroll.statement": "number",
     "payroll.statementline": "(SELECT s.number FROM payroll_statement s WHERE s.id = statement_id), position",
     "payroll.lineallotment": "line_place(line_id), id",
     "payroll.statementhours": "(SELECT s.number FROM payroll_statement s WHERE s.id = statement_id), id",
     "payroll.jobshare": "line_place(line_id), id",
+    "payroll.finalpay": "id",
     "payroll.weeklyreport": "id",
     "jobs.auditrecord": "id",
     "jobs.auditlink": "number",
@@ -76,7 +81,8 @@ TOLD = frozenset(
     {
         "jobs.person", "jobs.membership", "jobs.device", "jobs.crew", "jobs.job", "jobs.operation", "jobs.planrevision",
         "jobs.wall", "jobs.workunit", "jobs.entry", "jobs.hours", "jobs.inspection", "payroll.rate",
-        "payroll.prevailingrate", "payroll.payweek", "payroll.statement", "payroll.weeklyreport",
+        "payroll.prevailingrate", "payroll.agreement", "payroll.localminimum", "payroll.missedbreak",
+        "payroll.payperiod", "payroll.payweek", "payroll.statement", "payroll.weeklyreport",
     }
 )  # fmt: skip
 # JSON columns that hold ids, and under which keys; all other JSON travels as it stands.
@@ -89,7 +95,13 @@ DOCUMENTS: dict[tuple[str, str], str] = {
     ("payroll.weeklyreport", "pdf"): "documents/reports/{nth}.pdf",
 }
 # The newest ids seen at a closing travel as the number of rows up to them.
-UP_TO = {("payroll.payweek", "entries_to"): "jobs.entry", ("payroll.payweek", "hours_to"): "jobs.hours"}
+UP_TO = {
+    ("payroll.payweek", "entries_to"): "jobs.entry",
+    ("payroll.payweek", "hours_to"): "jobs.hours",
+    ("payroll.payweek", "agreements_to"): "payroll.agreement",
+    ("payroll.payweek", "minimums_to"): "payroll.localminimum",
+    ("payroll.payweek", "breaks_to"): "payroll.missedbreak",
+}
 PLAIN, REFERENCE, USER, JSON, DIGEST, DOCUMENT, ROWS_UP_TO = (
     "plain", "reference", "user", "json", "digest", "document", "rows up to",
 )  # fmt: skip

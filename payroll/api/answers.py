@@ -133,5 +133,8 @@ def closing(done: Closing) -> dict[str, Any]:
         "statements": done.statements,
         "gross": str(done.gross),
         "corrections": done.corrections,
-        "stopped": [{"person": stop.person, "sentences": list(stop.sentences)} for stop in done.stopped],
+        "stopped": [
+            {"person": stop.person, "first_day": stop.first_day.isoformat(), "sentences": list(stop.sentences)}
+            for stop in done.stopped
+        ],
     }

@@ -111,10 +111,17 @@ class PreviewOut(serializers.Serializer):
     late = PreviewLateOut(many=True)
 
 
+class ClosingIn(serializers.Serializer):
+    """Who is known not to be paid in the week."""
+
+    not_paid = serializers.ListField(child=serializers.IntegerField(min_value=1), required=False, max_length=10_000)
+
+
 class StoppedOut(serializers.Serializer):
-    """A person who got no statement, and why."""
+    """A person who was not paid for a week, and why."""
 
     person = serializers.IntegerField()
+    first_day = serializers.DateField()
     sentences = serializers.ListField(child=serializers.CharField())
 
 

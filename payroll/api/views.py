@@ -9,7 +9,7 @@ from rest_framework.response import Response
 from jobs.api.access import FieldView
 from jobs.api.responses import read_responses, write_responses
 from jobs.refusals import not_found
-from payroll.api import answers, shapes
+from payroll.api import answers, parse, shapes
 from payroll.models import PayWeek
 from payroll.selectors.statements import statement_detail, statements_seen_by
 from payroll.selectors.weeks import week_preview
@@ -60,11 +60,13 @@ class WeekPreviewed(FieldView):
 
 
 class WeekClosed(FieldView):
-    """Close a week for good. A second time is refused with 409."""
+    """Close a week for good. A second time is refused with 409, and so is a closing that would leave somebody out who
+    is not in `not_paid`."""
 
-    @extend_schema(operation_id="week_close", request=None, responses=write_responses(shapes.ClosingOut))
+    @extend_schema(operation_id="week_close", request=shapes.ClosingIn, responses=write_responses(shapes.ClosingOut))
     def post(self, request: Request, pay_week: int) -> Response:
         if pay_week >= LARGEST_ID:
             raise not_found("pay_week", "pay week", pay_week)
-        done = payweek_close(actor=self.actor, pay_week=pay_week, now=self.now)
+        not_paid = parse.not_paid(request.data)
+        done = payweek_close(actor=self.actor, pay_week=pay_week, now=self.now, not_paid=not_paid)
         return Response(answers.closing(done), status=201)

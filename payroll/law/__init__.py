@@ -8,6 +8,7 @@ rule set, `what_if` and `bid` look at proposed prices and at a new plan, `certif
 payroll.
 """
 
+from payroll.law.agreements import Agreed, Agreement, agreed
 from payroll.law.listing import Gap, Listed, listing, listing_json, listing_text
 from payroll.law.money import allot, cents
 from payroll.law.parameter_book import ParameterBook, ParameterMissing, ParameterMistakes, ParameterValue, the_book
@@ -24,6 +25,7 @@ from payroll.law.week import (
     Line,
     MissedBreak,
     Override,
+    PartGuarantee,
     PieceWork,
     PrevailingWork,
     PricedWeek,
@@ -39,6 +41,8 @@ __all__ = [
     "NAMED",
     "READINGS",
     "RULE_SETS",
+    "Agreed",
+    "Agreement",
     "Because",
     "Bonus",
     "Deduction",
@@ -52,6 +56,7 @@ __all__ = [
     "ParameterMissing",
     "ParameterMistakes",
     "ParameterValue",
+    "PartGuarantee",
     "PieceWork",
     "PrevailingWork",
     "PricedPlaces",
@@ -63,6 +68,7 @@ __all__ = [
     "WeekHours",
     "WeekMistakes",
     "WorkerWeek",
+    "agreed",
     "allot",
     "as_json",
     "as_text",

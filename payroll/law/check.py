@@ -195,8 +195,22 @@ def _terms(week: w.WorkerWeek) -> Iterator[str]:
     guarantee = terms.hourly_guarantee
     if guarantee is not None and (not guarantee.is_finite() or guarantee <= 0):
         yield f"terms: hourly_guarantee {guarantee} is not above zero. Give money an hour, or leave it out."
-    override = week.minimum_wage
-    if override is not None:
+    for number, part in enumerate(terms.part_guarantees, 1):
+        name = f"terms: part_guarantees {number}"
+        if part.hours not in w.GUARANTEE_HOURS:
+            yield f"{name}: hours {part.hours!r} is unknown. Use one of {', '.join(w.GUARANTEE_HOURS)}."
+        if not part.rate.is_finite() or part.rate <= 0:
+            yield f"{name}: rate {part.rate} is not above zero. Give money an hour, or leave it out."
+        if guarantee is not None:
+            yield f"{name}: hourly_guarantee holds for the whole week already. Keep one of them."
+        if not part.days or any(not week.week_start <= day <= last_day(week.week_start) for day in part.days):
+            yield f"{name}: it holds on no day, or on one outside the week. Correct its days."
+    if len(held := [day for part in terms.part_guarantees for day in part.days]) != len(set(held)):
+        yield "terms: two part_guarantees hold on the same day. Keep one for each day."
+    overrides = (*((week.minimum_wage,) if week.minimum_wage is not None else ()), *week.local_minimums)
+    for override in overrides:
+        if override.day is not None and not week.week_start <= override.day <= last_day(week.week_start):
+            yield _outside("minimum_wage", week.week_start, last_day(week.week_start))
         if not override.rate.is_finite() or override.rate <= 0:
             yield (
                 f"minimum_wage: rate {override.rate} is not above zero. Give money an hour, or leave the override out."

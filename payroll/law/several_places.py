@@ -87,6 +87,12 @@ def parts_of(week: w.WorkerWeek, rules_by_job: Mapping[str, str]) -> tuple[w.Wor
         for number, missed in enumerate(week.missed_breaks, 1)
         if sum(missed.date in days for days in where) > 1
     ]
+    mistakes += [
+        f"missed_breaks {number} ({missed.kind}, {missed.date}): no hours were worked that day. Correct the date, or "
+        "enter the hours."
+        for number, missed in enumerate(week.missed_breaks, 1)
+        if not any(missed.date in days for days in where)
+    ]
     if mistakes:
         raise w.WeekMistakes(mistakes)
     return parts

@@ -85,13 +85,26 @@ class MissedBreak:
 
 
 @dataclass(frozen=True, slots=True)
+class PartGuarantee:
+    """An hourly guarantee that holds on some days of a week only: tested on their hours and earnings alone."""
+
+    rate: Decimal
+    hours: str
+    days: tuple[date, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Terms:
-    """What was agreed with the worker before the work. Without an agreement, the rule set's own rule holds."""
+    """What was agreed with the worker before the work. Without an agreement, the rule set's own rule holds.
+
+    `hourly_guarantee` holds for the whole week, each of `part_guarantees` for days of it: give one or the other.
+    """
 
     hourly_guarantee: Decimal | None = None
     guarantee_hours: str = "productive"
     pieces_cover_all_hours: bool = False
     overtime_on_piece_rate: bool = False
+    part_guarantees: tuple[PartGuarantee, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +123,14 @@ class PrevailingWork:
 
 @dataclass(frozen=True, slots=True)
 class Override:
-    """A minimum wage of the place, above the rule set's own: money an hour, and the ordinance that asks for it."""
+    """A minimum wage of the place, above the rule set's own: money an hour, and the ordinance that asks for it.
+
+    `day` limits it to a day of the week, as where work moved into another city or an ordinance changed in the week.
+    """
 
     rate: Decimal
     why: str
+    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +152,7 @@ class WorkerWeek:
     time_zone: str = ""
     readings: tuple[str, ...] = ()
     missed_breaks: tuple[MissedBreak, ...] = ()
+    local_minimums: tuple[Override, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,12 @@ Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these
 - pieces: `job`; `hours` spent and `first_hour` (hours worked that day before them), where a rule needs to know.
 - hours: `kind` piece, waiting, travel, meeting, rework, rest or meal; `rate` agreed for that time; `job`.
 - `bonuses`: date, amount, kind (production, flat, discretionary), why.
-- `terms`: hourly_guarantee, guarantee_hours (productive, all), pieces_cover_all_hours, overtime_on_piece_rate.
+- `terms`: hourly_guarantee, guarantee_hours (productive, all), pieces_cover_all_hours, overtime_on_piece_rate;
+  part_guarantees (rate, hours, from, to) instead, where a guarantee holds on some days of the week only.
 - `prevailing`: job, class, basic, fringe, hours, pieces (the part of the week's on that job), and where they apply
   fringe_to_plan (an hour) and overtime_hours.
-- `minimum_wage`: rate and why, for a higher one of the place. `time_zone`: an IANA name, for a day of 23 or 25 hours.
+- `minimum_wage`: rate and why, for a higher one of the place; `local_minimums` (rate, why, day) where it holds on some
+  days only. `time_zone`: an IANA name, for a day of 23 or 25 hours.
 - `deductions`: date, amount, why; each rule set refuses them with its citation.
 - `missed_breaks`: date, kind (meal, rest), why: a meal period or rests that were not provided that day, where the rule
   set pays an hour for it (us-california); the others say what to enter instead.
@@ -24,7 +26,7 @@ Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -32,6 +34,7 @@ from pathlib import Path
 from payroll.law import week as w
 from payroll.law.fields import JsonMistake, Notes, Table, parse_json, shown
 from payroll.law.pricing import mistakes_of
+from payroll.law.workweek import DAYS
 
 FORMAT = "piecewall week 1"
 _WEEK = (
@@ -49,13 +52,22 @@ _WEEK = (
     "time_zone",
     "readings",
     "missed_breaks",
+    "local_minimums",
 )
 _PIECE = ("date", "operation", "quantity", "unit", "rate", "job", "hours", "first_hour")
 _TIME = ("date", "kind", "hours", "rate", "job")
 _BONUS = ("date", "amount", "kind", "why")
 _DEDUCTION = ("date", "amount", "why")
 _MISSED = ("date", "kind", "why")
-_TERMS = ("hourly_guarantee", "guarantee_hours", "pieces_cover_all_hours", "overtime_on_piece_rate")
+_TERMS = (
+    "hourly_guarantee",
+    "guarantee_hours",
+    "pieces_cover_all_hours",
+    "overtime_on_piece_rate",
+    "part_guarantees",
+)
+_PART = ("rate", "hours", "from", "to")
+_LOCAL = ("rate", "why", "day")
 _PREVAILING = ("job", "class", "basic", "fringe", "hours", "pieces", "fringe_to_plan", "overtime_hours")
 
 
@@ -118,6 +130,10 @@ def _week(top: Table) -> w.WorkerWeek:
             w.MissedBreak(row.day("date"), row.text("kind"), row.text("why", ""))
             for row in top.rows("missed_breaks", _MISSED)
         ),
+        local_minimums=tuple(
+            w.Override(row.decimal("rate", "15.00"), row.text("why", ""), row.day("day"))
+            for row in top.rows("local_minimums", _LOCAL)
+        ),
     )
 
 
@@ -151,7 +167,14 @@ def _terms(top: Table) -> w.Terms:
         guarantee_hours=row.text("guarantee_hours", "productive"),
         pieces_cover_all_hours=row.flag("pieces_cover_all_hours"),
         overtime_on_piece_rate=row.flag("overtime_on_piece_rate"),
+        part_guarantees=tuple(_part(one) for one in row.rows("part_guarantees", _PART)),
     )
+
+
+def _part(row: Table) -> w.PartGuarantee:
+    first, last = row.day("from"), row.day("to")
+    days = tuple(first + timedelta(days=number) for number in range(min((last - first).days, DAYS) + 1))
+    return w.PartGuarantee(row.decimal("rate", "20.00"), row.text("hours", "productive"), days)
 
 
 def _prevailing(row: Table) -> w.PrevailingWork:

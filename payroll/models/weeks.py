@@ -10,11 +10,13 @@ from jobs.tenancy import Record, own_key
 class PayWeek(Record):
     """A workweek under pay. It is closed once, by a named person; a trigger refuses any other change.
 
-    `stopped` lists, for a closed week, the people who got no statement in it and the sentences that say why:
-    [{"person": id, "sentences": [...]}]. `pending` lists what this closing had to leave for the next one, as pairs of a
-    person and a closed pay week: [[person, pay week], ...]; it is paid in an open week once the reason is gone.
+    `stopped` lists, for a closed week, who was not paid for what at its closing and the sentences that say why:
+    [{"person": id, "first_day": that of the week not paid, "sentences": [...]}]. `pending` lists what this closing had
+    to leave for the next one, as pairs of a person and a closed pay week: [[person, pay week], ...]; it is paid in an
+    open week once the reason is gone.
     `entries_to` and `hours_to` are the newest ids seen when it was closed: what comes late has a higher one, or was
-    being written at that moment and has one just below.
+    being written at that moment and has one just below. `agreements_to`, `minimums_to` and `breaks_to` are the newest
+    ids of what the office records beside; those are written under the lock of a closing, so that none is in between.
     """
 
     class State(models.TextChoices):
@@ -31,6 +33,9 @@ class PayWeek(Record):
     pending = models.JSONField(default=list, blank=True)
     entries_to = models.BigIntegerField(default=0)
     hours_to = models.BigIntegerField(default=0)
+    agreements_to = models.BigIntegerField(default=0)
+    minimums_to = models.BigIntegerField(default=0)
+    breaks_to = models.BigIntegerField(default=0)
 
     class Meta(Record.Meta):
         abstract = False

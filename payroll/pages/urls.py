@@ -5,7 +5,21 @@ from __future__ import annotations
 from django.urls import path
 
 from jobs.pages import urls as _converters  # noqa: F401 - registers `day`
-from payroll.pages import certified, checks, exports, forecast, law, papers, prices, reports, statements, trials, weeks
+from payroll.pages import (
+    certified,
+    checks,
+    exports,
+    forecast,
+    law,
+    office_records,
+    papers,
+    pay_days,
+    prices,
+    reports,
+    statements,
+    trials,
+    weeks,
+)
 
 urlpatterns = [
     path("weeks/", weeks.weeks, name="weeks"),
@@ -31,6 +45,11 @@ urlpatterns = [
     path("jobs/<int:job>/certified/<day:first_day>/", certified.certified, name="certified"),
     path("jobs/<int:job>/certified/<day:first_day>.pdf", certified.certified_paper, name="certified-pdf"),
     path("jobs/<int:job>/certified/<day:first_day>.csv", certified.certified_list, name="certified-csv"),
+    path("agreements/", office_records.agreements, name="agreements"),
+    path("local-minimums/", office_records.local_minimums, name="local-minimums"),
+    path("missed-breaks/", office_records.missed_breaks, name="missed-breaks"),
+    path("pay-periods/", pay_days.pay_periods, name="pay-periods"),
+    path("final-pay/", pay_days.final_pay, name="final-pay"),
     path("prices/", prices.prices, name="prices"),
     path("prices/set/", prices.price_set_page, name="price-set"),
     path("prices/list/", prices.price_list_set, name="price-list"),

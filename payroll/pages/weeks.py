@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
 from django.http import HttpRequest, HttpResponse
@@ -11,6 +12,7 @@ from django.utils import timezone
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Conflict, Invalid, Refusal, not_found
+from payroll.selectors.periods import pay_day_cautions
 from payroll.selectors.statements import week_statements
 from payroll.selectors.stopped import stopped_in
 from payroll.selectors.weeks import WeekPreview, WeekRow, week_list, week_preview
@@ -61,6 +63,7 @@ def week(request: HttpRequest, guest: Guest, first_day: date) -> HttpResponse:
                 preview=preview,
                 warnings=_warnings(preview),
                 ended=row.last_day < guest.seat.today,
+                due=pay_day_cautions(row.period, row.last_day) if row.period else [],
             )
         statements = week_statements(actor=guest.actor, pay_week=row.pay_week)
         stopped = stopped_in(pay_week=row.pay_week)
@@ -78,7 +81,8 @@ def week_close(request: HttpRequest, guest: Guest, first_day: date) -> HttpRespo
         row = _row(first_day)
     if request.method == "POST":
         try:
-            payweek_close(actor=guest.actor, pay_week=row.pay_week, now=timezone.now())
+            not_paid = [int(one) for one in request.POST.getlist("not_paid") if re.fullmatch(r"[0-9]{1,18}", one)]
+            payweek_close(actor=guest.actor, pay_week=row.pay_week, now=timezone.now(), not_paid=not_paid)
             return redirect(f"{request.path.removesuffix('close/')}?closed")
         except Conflict as conflict:
             refusal = conflict

@@ -16,7 +16,9 @@ from django.db import connection
 
 from jobs.models import Job, Operation, Person
 from jobs.tenancy import organisation_in_scope
+from payroll.law import Agreement, MissedBreak
 from payroll.models import HeightBand, Rate
+from payroll.selectors.office_facts import Minimum, agreements_of, breaks_of, minimums_by_job
 from payroll.selectors.prevailing_rates import PrevailingRates, prevailing_in_force
 from payroll.selectors.rates import PIECE_RATE, TIME_RATE
 
@@ -48,7 +50,8 @@ class DayTime:
 
 @dataclass(frozen=True, slots=True)
 class PersonWeek:
-    """One person's week as it was logged. `work` is the SHA-256 over the entry ids and quantities that count in it."""
+    """One person's week as it was logged, and what the office recorded of it: agreements that hold in it and breaks
+    that were missed. `work` is the SHA-256 over the entry ids and quantities that count in it."""
 
     person: int
     name: str
@@ -57,11 +60,16 @@ class PersonWeek:
     pieces: tuple[DayPieces, ...]
     times: tuple[DayTime, ...]
     work: str
+    agreements: tuple[Agreement, ...] = ()
+    missed: tuple[MissedBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What jobs, operations and rates are called in sentences and lines. Labels are unique in the organisation."""
+    """What jobs, operations and rates are called in sentences and lines. Labels are unique in the organisation.
+
+    `minimums` are the local minimum wages of jobs that have some.
+    """
 
     jobs: dict[int, Job]
     operations: dict[int, Operation]
@@ -69,6 +77,7 @@ class Names:
     job_labels: dict[int, str]
     operation_labels: dict[int, str]
     prevailing: PrevailingRates = field(default_factory=dict)
+    minimums: dict[int, tuple[Minimum, ...]] = field(default_factory=dict)
 
 
 _WALLS = """
@@ -211,8 +220,21 @@ class Gathered:
             .order_by("pk")
             .values_list("pk", "name", "number", "worker_class")
         )
+        last = self.first_day + timedelta(days=DAYS - 1)
+        agreements = agreements_of(people, self.first_day, last)
+        missed = breaks_of(people, self.first_day, last)
         return [
-            PersonWeek(pk, name, number, worker_class, tuple(pieces[pk]), tuple(times[pk]), work.get(pk, ""))
+            PersonWeek(
+                pk,
+                name,
+                number,
+                worker_class,
+                tuple(pieces[pk]),
+                tuple(times[pk]),
+                work.get(pk, ""),
+                agreements.get(pk, ()),
+                missed.get(pk, ()),
+            )
             for pk, name, number, worker_class in rows
         ]
 
@@ -222,10 +244,11 @@ def gather(prefix: str, first_day: date, people: Sequence[int] | None = None, ke
 
     `people` limits it to some; `kept_from` names the closed pay week whose rates stay with what they paid.
     """
+    last = first_day + timedelta(days=DAYS - 1)
     given = {
         "organisation": organisation_in_scope(),
         "first": first_day,
-        "last": first_day + timedelta(days=DAYS - 1),
+        "last": last,
         "people": None if people is None else list(people),
         "kept_from": kept_from,
     }
@@ -259,11 +282,12 @@ def gather(prefix: str, first_day: date, people: Sequence[int] | None = None, ke
         found = tuple(row[0] for row in cursor.fetchall())
         cursor.execute(f"SELECT DISTINCT rate_id FROM {prefix}_day WHERE rate_id IS NOT NULL")  # noqa: S608
         rates = [row[0] for row in cursor.fetchall()]
-    return Gathered(prefix, first_day, found, names(rates))
+    return Gathered(prefix, first_day, found, names(rates, last))
 
 
-def names(rates: Sequence[int]) -> Names:
-    """The organisation's jobs and operations, and the rates asked for, with a label of its own for each."""
+def names(rates: Sequence[int], last: date) -> Names:
+    """The organisation's jobs and operations, the rates asked for and local minimums started by `last`, with a label of
+    its own for each job and operation."""
     jobs, operations = {job.pk: job for job in Job.objects.all()}, {each.pk: each for each in Operation.objects.all()}
     return Names(
         jobs,
@@ -272,6 +296,7 @@ def names(rates: Sequence[int]) -> Names:
         _labels({pk: (job.name, job.code) for pk, job in jobs.items()}),
         _labels({pk: (each.name, each.code) for pk, each in operations.items()}),
         prevailing=prevailing_in_force(),
+        minimums=minimums_by_job(last),
     )
 
 

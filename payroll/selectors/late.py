@@ -1,9 +1,9 @@
 """Closed weeks that changed afterwards: found, and priced again under their own rules. Nothing is written here.
 
-A closed week is priced again for a person when an entry or hours of his came late, or were corrected, or when his
-statement was stopped then. The whole week is priced again with the parameter values stored with it and the rates that
-paid its entries. An entry that was moved out of a closed week into another is paid there and missed here; the closed
-week then shows what it overpaid, and nothing is taken back.
+A closed week is priced again for a person when an entry or hours of his came late, or were corrected, when a record of
+the office reaches back into it, or when his statement was stopped then. The whole week is priced again with the
+parameter values stored with it and the rates that paid its entries. An entry that was moved out of a closed week into
+another is paid there and missed here; the closed week then shows what it overpaid, and nothing is taken back.
 """
 
 from __future__ import annotations
@@ -18,9 +18,10 @@ from django.db import connection
 from django.db.models import Sum
 
 from jobs.tenancy import organisation_in_scope
-from payroll.models import PayWeek, Statement
+from payroll.models import LineAllotment, PayWeek, Statement, StatementHours
 from payroll.selectors.gathered import gather
 from payroll.selectors.late_prevailing import late_by_prevailing
+from payroll.selectors.late_records import reached_by_records
 from payroll.selectors.law_values import book_of
 from payroll.selectors.pricing import Draft, Stopped, drafted
 
@@ -32,7 +33,7 @@ STILL_BEING_WRITTEN = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """A closed week of a person that no longer agrees with its statement."""
+    """A closed week of a person that may no longer agree with its statement."""
 
     person: int
     pay_week: PayWeek
@@ -114,18 +115,20 @@ def late_find(open_week: PayWeek) -> list[Late]:
         for sql in (_LATE_ENTRIES, _LATE_HOURS):
             cursor.execute(sql, given)
             found |= set(cursor.fetchall())
-    found |= late_by_prevailing()
+    found |= late_by_prevailing() | reached_by_records(last)
     in_order = sorted(found, key=lambda pair: (closed[pair[0]].first_day, pair[1]))
     return [Late(person, closed[week]) for week, person in in_order if week != open_week.pk]
 
 
-def corrections_price(pay_week: PayWeek, people: Sequence[int]) -> tuple[list[Corrected], list[Stopped]]:
+def corrections_price(pay_week: PayWeek, late: Sequence[Late]) -> tuple[list[Corrected], list[Stopped]]:
     """Gather and price one late week again, under its own values; who still cannot be priced comes back as sentences.
 
-    Somebody with nothing in the week, then or now, is left out.
+    Somebody with nothing in the week, then or now, is left out, and so is a week that is still as its statement says:
+    the same lines, over the same entries and hours.
     """
     corrected: list[Corrected] = []
     stopped: list[Stopped] = []
+    people = sorted(one.person for one in late)
     gathered = gather(PREFIX, pay_week.first_day, people, kept_from=pay_week.pk)
     for week in gathered.some(people):
         before = Statement.objects.filter(pay_week=pay_week, person_id=week.person).order_by("-number").first()
@@ -138,19 +141,38 @@ def corrections_price(pay_week: PayWeek, people: Sequence[int]) -> tuple[list[Co
             continue
         if isinstance(draft, Stopped):
             stopped.append(draft)
-        else:
+        elif before is None or not still_says(before, draft, PREFIX):
             corrected.append(_compared(Late(week.person, pay_week), draft, before))
     return corrected, stopped
 
 
-def by_week(late: Iterable[Late]) -> list[tuple[PayWeek, list[int]]]:
-    """Late weeks with their people, in the order given."""
-    people: defaultdict[int, list[int]] = defaultdict(list)
+def by_week(late: Iterable[Late]) -> list[tuple[PayWeek, list[Late]]]:
+    """Late weeks with those who are late in them, in the order given."""
+    found: defaultdict[int, list[Late]] = defaultdict(list)
     weeks: dict[int, PayWeek] = {}
     for one in late:
         weeks[one.pay_week.pk] = one.pay_week
-        people[one.pay_week.pk].append(one.person)
-    return [(weeks[pk], sorted(people[pk])) for pk in people]
+        found[one.pay_week.pk].append(one)
+    return [(weeks[pk], found[pk]) for pk in found]
+
+
+def still_says(statement: Statement, draft: Draft, prefix: str) -> bool:
+    """Whether a week priced again has the lines of its statement, over the same entries and hours.
+
+    `prefix` names the gathered tables that the draft was priced from.
+    """
+    lines = statement.lines.exclude(code="correction").order_by("position")
+    ours = [(line.code, line.text, line.quantity, line.rate, line.amount) for line in draft.lines]
+    if ours != list(lines.values_list("code", "text", "quantity", "rate", "amount")):
+        return False
+    counted = StatementHours.objects.filter(statement=statement).values_list("hours_id", flat=True)
+    earned = LineAllotment.objects.filter(line__statement=statement).values_list("entry_id", flat=True)
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT hours_id FROM {prefix}_hours WHERE person_id = %s", [draft.person])  # noqa: S608
+        hours = {row[0] for row in cursor.fetchall()}
+        cursor.execute(f"SELECT entry_id FROM {prefix}_share WHERE person_id = %s", [draft.person])  # noqa: S608
+        entries = {row[0] for row in cursor.fetchall()}
+    return set(counted) == hours and set(earned) == entries
 
 
 def _values(before: Statement | None, pay_week: PayWeek) -> list[dict[str, Any]]:

@@ -13,8 +13,8 @@ from payroll.law import ParameterBook, WeekMistakes, WorkerWeek
 from payroll.models import PayWeek, Statement, StatementLine
 from payroll.selectors.gathered import Gathered, Names, PersonWeek, gather
 from payroll.selectors.law_values import book_of
-from payroll.selectors.prevailing import with_prevailing
-from payroll.selectors.pricing import missing_rate_sentences, typed_week
+from payroll.selectors.pricing import missing_rate_sentences
+from payroll.selectors.typed_week import jobs_of, typed_parts
 
 PREFIX = "pay_past"
 
@@ -66,11 +66,6 @@ def _weeks_of(gathered: Gathered, pay_week: PayWeek, job: int | None) -> Iterato
             yield PastWeek(week.person, week.name, week.number, typed, book, paid)
 
 
-def jobs_of(week: PersonWeek) -> set[int]:
-    """The jobs that a week was worked on."""
-    return {piece.job for piece in week.pieces} | {time.job for time in week.times}
-
-
 def typed_one(week: PersonWeek, first_day: date, names: Names) -> WorkerWeek:
     """A week of one rule set. Raises WeekMistakes for a missing rate, a missing class, or several rule sets."""
     sentences = missing_rate_sentences(week, names)
@@ -79,8 +74,8 @@ def typed_one(week: PersonWeek, first_day: date, names: Names) -> WorkerWeek:
         sentences.append(f"worked under {' and '.join(sets)} in one week; look at that week by hand.")
     if sentences:
         raise WeekMistakes(sentences)
-    job = names.jobs[min(jobs_of(week))]
-    return with_prevailing(typed_week(week, first_day, job.rule_set, job.time_zone, names), week, names)
+    (part,) = typed_parts(week, first_day, names)
+    return part.week
 
 
 def _statements(pay_week: PayWeek, people: list[int]) -> dict[int, tuple[Statement, Decimal]]:

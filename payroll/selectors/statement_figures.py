@@ -16,7 +16,7 @@ from django.db import connection
 
 from jobs.models import Job, Organisation
 from jobs.tenancy import organisation_in_scope
-from payroll.models import PayWeek, Statement, StatementLine
+from payroll.models import FinalPay, PayWeek, Statement, StatementLine
 from payroll.reports.figures import (
     FloorTested,
     ParameterUsed,
@@ -39,7 +39,8 @@ def figures_of(statement: Statement, language: str | None) -> StatementFigures:
     words = words_of(language or language_of(statement.person.language), statement.currency)
     first = statement.pay_week.first_day
     hours = statement.hours
-    closed_on = statement.paid_in.closed_at
+    closing = FinalPay.objects.filter(statement=statement).first() or statement.paid_in
+    closed_on = closing.closed_at
     jobs = list(Job.objects.filter(pk__in=statement.lines.exclude(job=None).values("job_id")))
     digest = bytes(statement.digest).hex()
     return StatementFigures(
@@ -73,7 +74,7 @@ def figures_of(statement: Statement, language: str | None) -> StatementFigures:
         gross=statement.gross,
         digest=digest,
         previous_digest=bytes(statement.previous_digest).hex() if statement.number > 1 else "",
-        closed_by=_closer(statement.paid_in),
+        closed_by=_closer(closing),
         closed_on=closed_on.astimezone(ZoneInfo(organisation.time_zone)).date() if closed_on else None,
         corrects=_corrects(statement, words),
         cautions=tuple(words.marked(words.caution(caution)) for caution in statement.cautions),
@@ -113,11 +114,12 @@ def _parameter(words: Words, value: Mapping[str, str]) -> ParameterUsed:
     )
 
 
-def _closer(week: PayWeek) -> str:
-    if week.closed_by_id is None:
+def _closer(closing: PayWeek | FinalPay) -> str:
+    """Who closed the week, or wrote the person's final pay before that."""
+    if closing.closed_by_id is None:
         return ""
-    person = week.closed_by.person
-    return person.name if person is not None else str(week.closed_by.user.email)
+    person = closing.closed_by.person
+    return person.name if person is not None else str(closing.closed_by.user.email)
 
 
 def _corrects(statement: Statement, words: Words) -> str:

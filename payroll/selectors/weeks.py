@@ -12,20 +12,22 @@ from django.db.models import Count, Sum
 from jobs.models import Person
 from jobs.refusals import not_found
 from jobs.selectors.words import disputes_by_person
-from payroll.models import PayWeek
+from payroll.models import FinalPay, PayWeek
 from payroll.selectors.gathered import DAYS, gather
 from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
 from payroll.selectors.missing_rates import MissingRate, missing_rates
+from payroll.selectors.periods import Period, period_in, settings
 from payroll.selectors.prevailing import MissingClass, missing_classes
 from payroll.selectors.pricing import QUANTITY, Draft, LineDraft, Stopped, drafted, rounded
-from payroll.selectors.warnings import warnings_of
+from payroll.selectors.warnings import split_warnings, warnings_of
 
 PREFIX = "pay_preview"
 
 
 @dataclass(frozen=True, slots=True)
 class WeekRow:
-    """A pay week in the list; once closed, with the statements it pays and the money it pays for them."""
+    """A pay week in the list; once closed, with the statements it pays and the money it pays for them. `period` is the
+    pay period it belongs to, where the organisation has set one."""
 
     pay_week: int
     first_day: date
@@ -35,11 +37,13 @@ class WeekRow:
     statements: int
     gross: Decimal
     stopped: int
+    period: Period | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PreviewPerson:
-    """What a person would be paid, and what deserves a second look. With `stopped`, why he would get no statement."""
+    """What a person would be paid, and what deserves a second look. With `stopped`, why he would get no statement;
+    with `final`, the statement that was his final pay for this week."""
 
     person: int
     name: str
@@ -53,6 +57,7 @@ class PreviewPerson:
     stopped: tuple[str, ...]
     missing: tuple[MissingRate, ...] = ()
     missing_classes: tuple[MissingClass, ...] = ()
+    final: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +84,21 @@ class WeekPreview:
     late: tuple[PreviewLate, ...]
 
     @property
+    def not_paid(self) -> tuple[PreviewPerson, ...]:
+        """Who would not be paid in this week, and must be named by whoever closes it."""
+        return tuple(each for each in self.people if each.stopped and each.final is None)
+
+    @property
     def gross(self) -> Decimal:
-        """All statements and differences together."""
-        return sum((each.gross for each in self.people), Decimal("0.00")) + sum(
+        """All statements and differences together; final pay written before is not among them."""
+        return sum((each.gross for each in self.people if each.final is None), Decimal("0.00")) + sum(
             (each.difference for each in self.late), Decimal("0.00")
         )
 
 
 def week_list() -> list[WeekRow]:
     """Every pay week of the organisation, newest first."""
+    known = settings()
     weeks = PayWeek.objects.annotate(count=Count("paying"), sum=Sum("paying__difference")).order_by("-first_day")
     return [
         WeekRow(
@@ -99,6 +110,7 @@ def week_list() -> list[WeekRow]:
             week.count,
             week.sum or Decimal("0.00"),
             len(week.stopped),
+            period_in(known, week.first_day),
         )
         for week in weeks
     ]
@@ -111,16 +123,19 @@ def week_preview(*, pay_week: int) -> WeekPreview:
         raise not_found("pay_week", "pay week", pay_week)
     gathered = gather(PREFIX, week.first_day)
     disputes = disputes_by_person(week.first_day, week.first_day + timedelta(days=DAYS - 1))
+    final = dict(FinalPay.objects.filter(pay_week=week).values_list("person_id", "statement"))
+    split = split_warnings(gathered)
     people = [
         replace(
             _person(
                 drafted(one, week.first_day, gathered.names),
                 one.name,
                 one.number,
-                warnings_of(one, disputes.get(one.person, ())),
+                (*warnings_of(one, disputes.get(one.person, ())), *split.get(one.person, ())),
             ),
             missing=missing_rates(one, gathered.names),
             missing_classes=missing_classes(one, week.first_day, gathered.names),
+            final=final.get(one.person),
         )
         for batch in gathered.person_weeks()
         for one in batch
@@ -150,9 +165,9 @@ def _person(draft: Draft | Stopped, name: str, number: str, warnings: tuple[str,
 
 def _late(week: PayWeek) -> list[PreviewLate]:
     found: list[PreviewLate] = []
-    for pay_week, people in by_week(late_find(week)):
-        corrected, stopped = corrections_price(pay_week, people)
-        names = dict(Person.objects.filter(pk__in=people).values_list("pk", "name"))
+    for pay_week, of_week in by_week(late_find(week)):
+        corrected, stopped = corrections_price(pay_week, of_week)
+        names = dict(Person.objects.filter(pk__in=[one.person for one in of_week]).values_list("pk", "name"))
         found.extend(_late_row(one, names[one.late.person]) for one in corrected)
         nothing = Decimal("0.00")
         found.extend(

@@ -28,8 +28,8 @@ class Written:
 def corrections_write(writer: Writer, open_week: PayWeek, late: Iterable[Late]) -> Written:
     """Price late weeks again and write their corrected statements, to be paid in the open week."""
     written = Written({}, [], [])
-    for pay_week, people in by_week(late):
-        corrected, stopped = corrections_price(pay_week, people)
+    for pay_week, of_week in by_week(late):
+        corrected, stopped = corrections_price(pay_week, of_week)
         placed = [Placed(one.draft, pay_week, open_week, one.before, one.difference, one.overpaid) for one in corrected]
         for one, number in zip(corrected, writer.write(placed, PREFIX), strict=True):
             written.by_person.setdefault(one.late.person, []).append((number, one))

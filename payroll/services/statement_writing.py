@@ -18,6 +18,7 @@ from payroll.chain import BEGINNING, Link, figures_content, line_content, statem
 from payroll.models import PayWeek, Statement
 from payroll.reports.canonical import canonical
 from payroll.selectors.pricing import Draft
+from payroll.services.closing_lock import closing_lock
 
 _DRAFTS = """
 CREATE TEMPORARY TABLE IF NOT EXISTS draft_statement (
@@ -129,9 +130,7 @@ class Writer:
             # PostgreSQL keeps the plans that check keys for as long as a session lives. Made while these tables were
             # small, they would read them whole ever after; made like this, they go by the index from the start.
             cursor.execute("SET LOCAL enable_seqscan = off")
-            cursor.execute(
-                "SELECT pg_advisory_xact_lock(hashtextextended('piecewall statements', %s))", [self._organisation]
-            )
+            closing_lock()
             cursor.execute(
                 "SELECT number, digest FROM payroll_statement WHERE organisation_id = %s ORDER BY number DESC LIMIT 1",
                 [self._organisation],

@@ -48,8 +48,9 @@ def work_on_a_day_without_hours(world: World) -> None:
 def test_a_week_that_cannot_be_priced_says_why(world: World, office: Client, page: str) -> None:
     name = work_without_a_price(world)
     shown = said(office, page)
-    row = shown.split(name)[1].split("</tr>")[0]
-    assert "stopped" in row
+    row = shown.split(f'<th scope="row">{name}</th>')[1].split("</tr>")[0]
+    assert "not paid in this week" in row
+    assert f'<a href="{reverse("prices")}">Set the rate</a>' in row
     assert "no rate holds for class journeyman that day. Set one that starts on or before 2026-11-18." in row
 
 
@@ -61,10 +62,13 @@ def test_pieces_without_hours_are_pointed_at(world: World, office: Client, page:
 
 def test_who_was_stopped_is_named_on_the_closed_week(world: World, office: Client) -> None:
     name = work_without_a_price(world)
-    office.post(reverse("week-close", args=[FIRST_DAY]))
+    refused = office.post(reverse("week-close", args=[FIRST_DAY]))
+    assert refused.status_code == 409
+    assert f"These people would not be paid in the week of 2026-11-16: {name}." in refused.content.decode()
+    office.post(reverse("week-close", args=[FIRST_DAY]), {"not_paid": [str(world.people[3])]})
     shown = said(office, "week")
-    assert "Stopped at this closing" in shown
-    assert f"<h3>{name}</h3>" in shown
+    assert "Not paid at this closing" in shown
+    assert f"<h3>{name}</h3><p><strong>Not paid: this week</strong></p>" in shown
     assert "no rate holds" in shown
     statements = shown.split("Statements paid in this week")[1]
     assert name not in statements

@@ -87,27 +87,43 @@ def test_two_processes_make_one_set_of_statements(committed_db: None):
         assert chain_breaks() == []
 
 
-def test_a_process_killed_in_the_middle_leaves_an_open_week_and_nothing_else(committed_db: None):
+# What a closing writes, in its order: statements, lines, job shares, allotments, counted hours, then its audit record
+# after the week itself was set to closed.
+STEPS = (
+    "payroll_statement",
+    "payroll_statementline",
+    "payroll_jobshare",
+    "payroll_lineallotment",
+    "payroll_statementhours",
+    "jobs_auditrecord",
+)
+
+
+@pytest.mark.parametrize("table", STEPS)
+def test_a_process_killed_in_the_middle_leaves_an_open_week_and_nothing_else(committed_db: None, table: str):
     world = small_week()
     week = world.week()
     with connections["owner"].cursor() as cursor, transaction.atomic(using="owner"):
-        # Statements and lines are written before allotments: the closing hangs between them, and is killed there.
-        cursor.execute("LOCK TABLE payroll_lineallotment IN EXCLUSIVE MODE")
+        # The closing hangs before it writes into this table, and is killed there.
+        cursor.execute(f"LOCK TABLE {table} IN EXCLUSIVE MODE")
         process = closing_process(world, week)
-        waiting = "SELECT count(*) FROM pg_locks WHERE relation = 'payroll_lineallotment'::regclass AND NOT granted"
+        waiting = f"SELECT count(*) FROM pg_locks WHERE relation = '{table}'::regclass AND NOT granted"
         for _ in range(300):
             cursor.execute(waiting)
             if cursor.fetchone()[0]:
                 break
             time.sleep(0.1)
         else:
-            pytest.fail(f"the closing never came to its allotments: {process.poll()}")
+            pytest.fail(f"the closing never came to {table}: {process.poll()}")
         os.kill(process.pid, signal.SIGKILL)
         process.wait()
     with transaction.atomic(), world.scope():
         assert PayWeek.objects.get(pk=week.pk).state == "open"
         assert not Statement.objects.exists()
     assert world.close().statements == 3
+    with transaction.atomic(), world.scope():
+        assert chain_breaks() == []
+        assert Statement.objects.count() == 3
 
 
 def test_weeks_closed_one_after_another_hang_in_one_chain(committed_db: None):

@@ -165,7 +165,7 @@ def test_a_person_stopped_by_a_missing_rate_is_paid_as_a_late_week_once_it_is_se
     world.entry(world.unit("STUDS"), "20", stopped)
     for person in (paid, stopped):
         world.hours(person, "8")
-    first = world.close()
+    first = world.close(not_paid=(stopped,))
     assert first.statements == 1
     assert [stop.name for stop in first.stopped] == ["Stopped"]
     assert "stand studs on Harrow Street Clinic, 2026-11-02, 20 each: no rate holds" in first.stopped[0].sentences[0]

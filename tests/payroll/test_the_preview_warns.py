@@ -10,6 +10,7 @@ import pytest
 from django.db import transaction
 
 from jobs.models import Hours, Receipt
+from jobs.refusals import Conflict
 from payroll.models import Statement
 from payroll.selectors.weeks import PreviewPerson, week_list, week_preview
 from tests.payroll.world import AFTER, MONDAY, World, make_world
@@ -73,7 +74,9 @@ def test_an_agreed_rate_below_the_minimum_stops_the_statement_with_the_citation(
     said = preview(world)["Below"].stopped
     assert len(said) == 1
     assert "the agreed rate 5.00 is below the minimum wage of 7.25 an hour" in said[0]
-    closing = world.close()
+    with pytest.raises(Conflict, match="these people would not be paid in the week of 2026-11-02: Below"):
+        world.close()
+    closing = world.close(not_paid=(person,))
     assert (closing.statements, len(closing.stopped)) == (0, 1)
 
 

@@ -120,27 +120,38 @@ class World:
     def week(self, first_day: date = MONDAY) -> PayWeek:
         return payweek_open(actor=self.owner, first_day=first_day, now=AFTER)
 
-    def close(self, first_day: date = MONDAY, now: datetime = AFTER) -> Closing:
-        return payweek_close(actor=self.owner, pay_week=self.week(first_day).pk, now=now)
+    def close(self, first_day: date = MONDAY, now: datetime = AFTER, not_paid: tuple[Person, ...] = ()) -> Closing:
+        named = [person.pk for person in not_paid]
+        return payweek_close(actor=self.owner, pay_week=self.week(first_day).pk, now=now, not_paid=named)
 
 
-def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal") -> World:
+def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal", currency: str = "USD") -> World:
     """Make a firm with a job, two walls and the starting set of operations."""
     user = User.objects.create_user(f"owner-{uuid4().hex}@example.org", "not a real password")
     facts = OrganisationFacts(name=name, address="14 Fennel Row, Exampleton", time_zone="America/Chicago")
     organisation, membership = organisation_create(facts=facts, owner=user, now=AFTER)
     owner = Actor(organisation=organisation.pk, membership=membership.pk, role="owner", user=user.pk)
+    return _on_job(owner, "Harrow Street Clinic", "HSC", rules, currency)
+
+
+def another_job(world: World, name: str, code: str, rules: str, currency: str = "USD") -> World:
+    """The same firm on another job of its own two walls."""
+    return _on_job(world.owner, name, code, rules, currency)
+
+
+def _on_job(owner: Actor, name: str, code: str, rules: str, currency: str) -> World:
     job_facts = JobFacts(
-        name="Harrow Street Clinic",
-        code="HSC",
+        name=name,
+        code=code,
         started_on=date(2026, 10, 1),
         rule_set=rules,
         currency="CAD" if rules.startswith("ca-") else "USD",
         time_zone="America/Chicago",
+        currency=currency,
         floor_area_sqft=Decimal("5000"),
     )
     job = job_create(actor=owner, facts=job_facts, now=AFTER)
-    with transaction.atomic(), organisation_scope(organisation.pk):
+    with transaction.atomic(), organisation_scope(owner.organisation):
         revision = PlanRevision.objects.create(
             job=job, number=1, source_name="plan.json", source_sha256="0" * 64, source=b"{}", reader="plan file",
             imported_at=AFTER, order=[], cautions=[], totals={},
@@ -159,4 +170,4 @@ def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal")
                 pieces={},
             )
         operations = {operation.code: operation for operation in Operation.objects.all()}
-    return World(organisation.pk, owner, job, walls, operations)
+    return World(owner.organisation, owner, job, walls, operations)

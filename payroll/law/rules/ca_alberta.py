@@ -150,6 +150,7 @@ def _base(working: Working, day: date) -> Fraction:
     agreed = [entry.rate for entry in working.week.hours if entry.rate is not None]
     guarantee = working.week.terms.hourly_guarantee
     agreed += [guarantee] if guarantee is not None else []
+    agreed += [part.rate for part in working.week.terms.part_guarantees if day in part.days]
     return max(working.minimums[day].rate, Fraction(max(agreed, default=Decimal(0))))
 
 

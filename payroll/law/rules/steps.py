@@ -22,13 +22,14 @@ from payroll.law.workweek import days_of
 @dataclass(frozen=True, slots=True)
 class Place:
     """A rule set's name, the version of its arithmetic, its money, and the parameters it reads on the first day:
-    limits of hours, and those about breaks."""
+    limits of hours, and those about breaks. `premium_hour`: an hour is paid for a break that was not provided."""
 
     name: str
     version: str
     currency: str
     limits: tuple[str, ...]
     breaks: tuple[str, ...] = ()
+    premium_hour: bool = False
 
 
 def check_place(week: w.WorkerWeek, book: ParameterBook, place: Place) -> list[str]:
@@ -123,7 +124,7 @@ def _below_minimum(week: w.WorkerWeek, book: ParameterBook, place: Place) -> lis
     """Agreed rates under the minimum of their day, and a local minimum under the rule set's own."""
     found: list[str] = []
     override = week.minimum_wage
-    if override is not None and not override.rate.is_finite():
+    if any(not one.rate.is_finite() for one in (*week.local_minimums, *((override,) if override else ()))):
         return found
     minimums = minimums_of(week, days_of(week.week_start), book, place.name)
     for number, entry in enumerate(week.hours, 1):
@@ -135,12 +136,13 @@ def _below_minimum(week: w.WorkerWeek, book: ParameterBook, place: Place) -> lis
             f"{rate(minimum.rate)} an hour ({minimum.ground}). Agree on at least that."
         )
     highest = max(minimums.values(), key=lambda minimum: minimum.rate)
-    guarantee = week.terms.hourly_guarantee
-    if guarantee is not None and guarantee.is_finite() and 0 < guarantee < highest.rate:
-        found.append(
-            f"terms: hourly_guarantee {guarantee} is below the minimum wage of {rate(highest.rate)} an hour "
-            f"({highest.ground}). Guarantee at least that."
-        )
+    agreed = [week.terms.hourly_guarantee, *(part.rate for part in week.terms.part_guarantees)]
+    for guarantee in agreed:
+        if guarantee is not None and guarantee.is_finite() and 0 < guarantee < highest.rate:
+            found.append(
+                f"terms: hourly_guarantee {guarantee} is below the minimum wage of {rate(highest.rate)} an hour "
+                f"({highest.ground}). Guarantee at least that."
+            )
     own = max((minimum.value for minimum in minimums.values()), key=lambda value: value.value)
     if override is not None and 0 < override.rate < own.value:
         found.append(
@@ -173,6 +175,7 @@ def pay_time_at_minimum(working: Working, kinds: Iterable[str]) -> None:
     """Other time at its agreed rate; without one nothing if pieces cover it by agreement, else its day's minimum."""
     sums: dict[tuple[str, str, Fraction, Minimum | None], Fraction] = {}
     wanted, covered = tuple(kinds), working.week.terms.pieces_cover_all_hours
+    working.unagreed = {day: NONE if covered else minimum.rate for day, minimum in working.minimums.items()}
     for entry in working.week.hours:
         if entry.kind in wanted:
             minimum = working.minimums[entry.date] if entry.rate is None and not covered else None
@@ -207,18 +210,60 @@ def pay_bonuses(working: Working) -> None:
         working.lines.append(w.Line("bonus", text, Fraction(1), "bonus", exact, amount, (reason,)))
 
 
-def pay_guarantee(working: Working, besides: Fraction = NONE) -> None:
-    """What is missing from an agreed hourly guarantee, on the productive hours or on all but `besides`, paid later."""
+def pay_guarantee(working: Working, besides: tuple[str, ...] = ()) -> None:
+    """What is missing from an agreed hourly guarantee, on the productive hours or on all but kinds of time `besides`,
+    which are paid later. One that holds on some days of the week looks at what those days had and earned."""
     terms = working.week.terms
+    for part in terms.part_guarantees:
+        _pay_part_guarantee(working, part, besides)
     if terms.hourly_guarantee is None:
         return
-    guarantee = Fraction(terms.hourly_guarantee)
     if terms.guarantee_hours == "all":
-        hours, earned, which = working.hours.total - besides, working.pieces + working.other, "all hours"
+        later = sum((hours for key, hours in working.hours.other.items() if key[0] in besides), NONE)
+        hours, earned, which = working.hours.total - later, working.pieces + working.other, "all hours"
         so_far = paid(line for line in working.lines if line.code != "bonus")
     else:
         hours, earned, which = working.hours.producing, working.pieces, "productive hours"
         so_far = paid(line for line in working.lines if line.code == "piece")
+    _hold_guarantee(working, Fraction(terms.hourly_guarantee), hours, earned, so_far, which)
+
+
+def _pay_part_guarantee(working: Working, part: w.PartGuarantee, besides: tuple[str, ...]) -> None:
+    days = set(part.days)
+    earned = sum((piece.quantity * Fraction(piece.rate) for piece in working.week.pieces if piece.date in days), NONE)
+    hours = NONE
+    for entry in working.week.hours:
+        if entry.date not in days or entry.kind == w.UNPAID_TIME or entry.kind in besides:
+            continue
+        if entry.kind == w.PIECE_TIME:
+            hours += entry.hours
+        elif part.hours == "all":
+            hours += entry.hours
+            each = working.unagreed.get(entry.date, NONE) if entry.rate is None else Fraction(entry.rate)
+            earned += entry.hours * each
+    which = ("all hours" if part.hours == "all" else "productive hours") + f" of {_days_said(part.days)}"
+    _hold_guarantee(working, Fraction(part.rate), hours, earned, cents(earned), which)
+
+
+def _days_said(days: tuple[date, ...]) -> str:
+    """`2026-03-04 to 2026-03-06`: the days it holds on follow one another among those worked."""
+    return str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"
+
+
+def part_guarantees_exact(week: w.WorkerWeek) -> Fraction:
+    """What guarantees of some days add to the productive hours, exact."""
+    added_up = NONE
+    for part in week.terms.part_guarantees:
+        if part.hours == "productive":
+            hours = sum((one.hours for one in week.hours if one.date in part.days and one.kind == w.PIECE_TIME), NONE)
+            earned = sum((one.quantity * Fraction(one.rate) for one in week.pieces if one.date in part.days), NONE)
+            added_up += max(Fraction(part.rate) * hours - earned, NONE)
+    return added_up
+
+
+def _hold_guarantee(
+    working: Working, guarantee: Fraction, hours: Fraction, earned: Fraction, so_far: Decimal, which: str
+) -> None:
     required = guarantee * hours
     missing = top_up(required, earned, so_far)
     working.added += missing.exact
@@ -246,9 +291,9 @@ def hold_minimum(
     parts = " + ".join(f"{clock(hours)} x {money(minimum.rate)}" for minimum, hours in by_minimum.items())
     sum_ = f"{parts} = {cents(required)}; paid towards it {so_far}; missing {missing.amount}"
     reasons = [working.because("minimum-wage", sum_, *dict.fromkeys(minimum.value for minimum in by_minimum))]
-    override = working.week.minimum_wage
-    if override is not None:
-        reasons.append(working.because("local-minimum", f"{override.rate} an hour: {override.why}"))
+    for minimum in by_minimum:
+        if minimum.local:
+            reasons.append(working.because("local-minimum", f"{money(minimum.rate)} an hour: {minimum.local}"))
     text = f"minimum wage {of_what}"
     working.floors.append(w.Floor("minimum-wage", text, cents(required), so_far, missing.amount, tuple(reasons)))
     if missing.amount:
@@ -281,7 +326,7 @@ def _add_cautions(working: Working) -> None:
             working.cautions.append(f"Pieces but no hours on {days}: check the hours of those days.")
     if hours.producing and not working.pieces:
         working.cautions.append(f"{clock(hours.producing)} on pieces but no pieces: check whether entries are missing.")
-    if week.minimum_wage is not None:
+    if any(minimum.local for minimum in working.minimums.values()):
         working.cautions.append(
             "The local minimum wage was tested in the same way as the rule set's own; the ordinance may test otherwise."
         )

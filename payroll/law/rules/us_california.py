@@ -42,6 +42,7 @@ PLACE = steps.Place(
         "rest_per_hours",
         "rest_from_hours",
     ),
+    premium_hour=True,
 )
 NONPRODUCTIVE = ("waiting", "travel", "meeting", "rework")
 
@@ -76,7 +77,7 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     steps.pay_pieces(working)
     steps.pay_time_at_minimum(working, NONPRODUCTIVE)
     steps.pay_bonuses(working)
-    steps.pay_guarantee(working, besides=sum(_rests(working).values(), NONE))
+    steps.pay_guarantee(working, besides=("rest",))
     pay_prevailing(working)
     _hold_minimum(working)
     _pay_rests(working)

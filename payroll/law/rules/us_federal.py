@@ -19,7 +19,7 @@ from fractions import Fraction
 from payroll.law import week as w
 from payroll.law.check import time_name
 from payroll.law.earnings import NONE, hours_of
-from payroll.law.explain import clock, money
+from payroll.law.explain import added, clock, money
 from payroll.law.money import cents
 from payroll.law.parameter_book import ParameterBook, ParameterMissing
 from payroll.law.rules import steps
@@ -86,6 +86,8 @@ def _without_rate(week: w.WorkerWeek) -> list[str]:
 
 
 def _pay_other_time(working: Working) -> None:
+    unagreed = _other_rate(working, None)[0]
+    working.unagreed = dict.fromkeys(working.hours.by_day, unagreed)
     for (kind, job, agreed), hours in working.hours.other.items():
         exact_rate, reason = _other_rate(working, agreed)
         steps.pay_time(working, kind, job, hours, exact_rate, reason)
@@ -98,8 +100,9 @@ def _other_rate(working: Working, agreed: Decimal | None) -> tuple[Fraction, Cal
         return Fraction(agreed), lambda sum_: working.because("other-time-agreed", sum_)
     if week.terms.pieces_cover_all_hours:
         return NONE, lambda sum_: working.because("other-time-covered", sum_)
-    productive = working.pieces / producing if producing else NONE
-    ground = f"{money(working.pieces)} / {clock(producing)} = {money(productive)} an hour"
+    of_days = steps.part_guarantees_exact(week)
+    productive = (working.pieces + of_days) / producing if producing else NONE
+    ground = f"{added((working.pieces, of_days))} / {clock(producing)} = {money(productive)} an hour"
     guarantee = Fraction(week.terms.hourly_guarantee or 0)
     if guarantee > productive:
         productive, ground = guarantee, f"the guaranteed {money(guarantee)} an hour pays this week's productive hours"

@@ -32,8 +32,9 @@ class Working:
     """Everything a step may read; steps add to `lines`, `floors`, `cautions` and the exact sums.
 
     `pieces`, `other`, `bonuses`, `flat` (bonuses of a set sum) and `added` (top-ups) make up the regular rate;
-    `uncounted` is what lines hold that does not count towards the minimum wage, in cents. `law` and
-    `break_law` hold the parameters in force on the week's first day, by name.
+    `uncounted` is what lines hold that does not count towards the minimum wage, in cents; `unagreed` what an hour of
+    other time without an agreed rate earns on each day. `law` and `break_law` hold the parameters in force on the
+    week's first day, by name.
     """
 
     week: w.WorkerWeek
@@ -52,6 +53,7 @@ class Working:
     flat: Fraction = NONE
     added: Fraction = NONE
     uncounted: Decimal = ZERO
+    unagreed: dict[date, Fraction] = field(default_factory=dict)
 
     def because(self, code: str, working: str = "", *parameters: ParameterValue) -> w.Because:
         return explain.because(self.book, self.place, code, working, parameters)
@@ -70,11 +72,11 @@ class Working:
 def minimums_of(week: w.WorkerWeek, days: tuple[date, ...], book: ParameterBook, place: str) -> dict[date, Minimum]:
     """The minimum wage of each day. Raises ParameterMissing for a day before the first known one."""
     found = {}
-    override = week.minimum_wage
+    overrides = (*((week.minimum_wage,) if week.minimum_wage is not None else ()), *week.local_minimums)
     for day in days:
         value = book.at(place, "minimum_wage", day)
-        if override is not None and override.rate > value.value:
-            found[day] = Minimum(Fraction(override.rate), value, override.why)
-        else:
-            found[day] = Minimum(value.value, value)
+        found[day] = Minimum(value.value, value)
+        for override in overrides:
+            if override.day in (None, day) and override.rate > found[day].rate:
+                found[day] = Minimum(Fraction(override.rate), value, override.why)
     return found

@@ -1,0 +1,86 @@
+"""A form of the office: what was typed, and a sentence beside each field that could not be used."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import TypeVar
+
+from django.http import QueryDict
+
+from jobs.pages.typed import LONGEST, Unreadable, read_day
+from jobs.refusals import Refusal
+
+T = TypeVar("T")
+_MONEY = re.compile(r"[0-9]{1,8}(\.[0-9]{1,6})?", re.ASCII)
+_ID = re.compile(r"[0-9]{1,18}", re.ASCII)
+
+
+@dataclass(slots=True)
+class Typed:
+    """Values as they were typed, by field; `wrong` has sentences by field, under "" those about the whole."""
+
+    values: dict[str, str] = field(default_factory=dict)
+    wrong: dict[str, list[str]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, sent: QueryDict) -> Typed:
+        return cls({name: value.strip() for name, value in sent.items() if name != "csrfmiddlewaretoken"})
+
+    def day(self, name: str) -> date:
+        """A date; 1900-01-01, with a sentence noted, where none can be read."""
+        return self._read(name, read_day, date(1900, 1, 1))
+
+    def day_or_none(self, name: str) -> date | None:
+        return self.day(name) if self.values.get(name) else None
+
+    def money(self, name: str) -> Decimal:
+        return self._read(name, _money, Decimal(1))
+
+    def money_or_none(self, name: str) -> Decimal | None:
+        return self.money(name) if self.values.get(name) else None
+
+    def number(self, name: str) -> int:
+        """A whole number or the id of something chosen."""
+        return self._read(name, _number, 0)
+
+    def text(self, name: str) -> str:
+        return self.values.get(name, "")
+
+    def refuse(self, refusal: Refusal) -> None:
+        """Put a service's sentences beside their fields."""
+        for mistake in refusal.mistakes:
+            name = mistake.path if mistake.path in self.values else ""
+            sentence = mistake.sentence[:1].upper() + mistake.sentence[1:]
+            self.wrong.setdefault(name, []).append(sentence)
+
+    @property
+    def refused(self) -> bool:
+        return bool(self.wrong)
+
+    @property
+    def sentences(self) -> list[tuple[str, str]]:
+        """(field, sentence) of everything that is wrong."""
+        return [(name, sentence) for name, sentences in self.wrong.items() for sentence in sentences]
+
+    def _read(self, name: str, read: Callable[[str], T], instead: T) -> T:
+        try:
+            return read(self.values.get(name, ""))
+        except Unreadable as wrong:
+            self.wrong.setdefault(name, []).append(str(wrong))
+            return instead
+
+
+def _money(text: str) -> Decimal:
+    if not _MONEY.fullmatch(text):
+        raise Unreadable(f"“{text[:LONGEST]}” is no amount of money. Write it as 21.50.")
+    return Decimal(text)
+
+
+def _number(text: str) -> int:
+    if not _ID.fullmatch(text):
+        raise Unreadable("Nothing was chosen. Choose one of the list.")
+    return int(text)
