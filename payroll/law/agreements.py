@@ -148,7 +148,7 @@ def _whole_week(kind: str, agreements: Sequence[Agreement], days: list[date], ca
         return max((one for one in of_kind if one.holds(days[-1])), key=lambda one: one.key)
     without = ", ".join(str(day) for day in days if day not in held)
     cautions.append(
-        f"An agreement on {kind} does not hold on {without}. A workweek is computed as one (29 CFR 778.104), so it was "
+        f'The agreement "{kind}" does not hold on {without}. A workweek is computed as one (29 CFR 778.104), so it was '
         "not used for this week; the usual rule was."
     )
     return None

@@ -62,7 +62,7 @@ def _settled(part: WorkerWeek, jobs: tuple[int, ...], week: PersonWeek, names: N
     if part.missed_breaks and part.rules in RULE_SETS and not RULE_SETS[part.rules].place.premium_hour:
         rule = book.rule(part.rules, "missed-break")
         days = ", ".join(f"{missed.kind} on {missed.date}" for missed in part.missed_breaks)
-        cautions += (f"Recorded as missed: {days}. {part.rules} pays no hour for it. {rule.text} ({rule.cite}.)",)
+        cautions += (f"Recorded as missed: {days}. {part.rules} pays no hour for it.", f"{rule.text} ({rule.cite}.)")
         part = replace(part, missed_breaks=())
     return Part(replace(part, terms=settled.terms), jobs, settled.used, cautions)
 

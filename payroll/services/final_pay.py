@@ -168,5 +168,6 @@ def _with_due(draft: Draft, asked: Leaving) -> Draft:
             due = final_pay_due(the_book(), rules, asked.leaving, asked.last_day)
         except ParameterMissing:
             continue
-        cautions.append(f"Final pay, {asked.leaving}, last day {asked.last_day}. {due.sentence}")
+        by = f": due by {due.by} at the latest" if due.by else ""
+        cautions += [f"Final pay, last day {asked.last_day}{by}.", f"{due.rule.rule} ({due.rule.cite}.)"]
     return replace(draft, cautions=cautions)

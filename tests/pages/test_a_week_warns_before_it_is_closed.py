@@ -50,7 +50,7 @@ def test_a_week_that_cannot_be_priced_says_why(world: World, office: Client, pag
     shown = said(office, page)
     row = shown.split(f'<th scope="row">{name}</th>')[1].split("</tr>")[0]
     assert "not paid in this week" in row
-    assert f'<a href="{reverse("prices")}">Set the rate</a>' in row
+    assert f'<a href="{reverse("price-set")}?paid_for=' in row
     assert "no rate holds for class journeyman that day. Set one that starts on or before 2026-11-18." in row
 
 

@@ -35,10 +35,16 @@ from jobs.services.plans import plan_import
 from jobs.services.sites import budget_set
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.exchange_tables import COLUMNS_LEFT_OUT, FORMER_IDS, LEFT_OUT, ORDER, TOLD, record_labels, tables
-from payroll.models import HeightBand, PayWeek, Statement, WeeklyReport
+from payroll.law.agreements import GUARANTEE
+from payroll.law.pay_days import LET_GO
+from payroll.models import FinalPay, HeightBand, PayWeek, Statement, WeeklyReport
 from payroll.selectors.chain_check import chain_breaks
+from payroll.services.agreements import AgreementFacts, agreement_end, agreement_record
+from payroll.services.final_pay import Leaving, final_pay_close
+from payroll.services.local_rules import MinimumFacts, local_minimum_record, missed_break_record
 from payroll.services.organisation_export import organisation_export
 from payroll.services.organisation_restore import Restored, organisation_restore
+from payroll.services.pay_periods import pay_period_set
 from payroll.services.payweeks import payweek_close, payweek_open
 from payroll.services.reports import weekly_report_make
 from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
@@ -90,9 +96,25 @@ def full_world() -> World:
     world.entry(track, "5", two, on=NEXT_MONDAY, now=LATER)
     world.close(NEXT_MONDAY, now=THEN)
     world.week(date(2026, 11, 16))
+    office_records(world, track)
     plan_import(actor=world.owner, job=world.job.pk, source=plan(60), source_name="plan.json", now=LATER)
     audit_seal(organisation=world.organisation, now=LATER)
     return world
+
+
+def office_records(world: World, track: WorkUnit) -> None:
+    """An agreement that was replaced, a local minimum, a missed break, a pay period, and final pay in an open week."""
+    third, day = world.person("Tam Reed"), date(2026, 11, 17)
+    facts = AgreementFacts(third.pk, GUARANTEE, MONDAY, MONDAY, None, Decimal("22"), "all", "22 an hour", "folder 3")
+    made = agreement_record(actor=world.owner, facts=facts, now=THEN)
+    agreement_end(actor=world.owner, agreement=made.pk, ends_on=date(2027, 5, 1), now=THEN)
+    minimum = MinimumFacts(world.job.pk, Decimal("19.10"), date(2027, 1, 1), "Exampleton Code 4.1", MONDAY)
+    local_minimum_record(actor=world.owner, facts=minimum, now=THEN)
+    missed_break_record(actor=world.owner, person=third.pk, missed_on=day, kind="meal", why="pour next door", now=THEN)
+    pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=2, pay_day_after=5, now=THEN)
+    world.entry(track, "1", third, on=day, now=THEN)
+    world.hours(third, "6", on=day)
+    final_pay_close(actor=world.owner, asked=Leaving(third.pk, day, LET_GO), now=THEN)
 
 
 def export(organisation: int) -> bytes:
@@ -395,3 +417,26 @@ def test_a_restored_record_cannot_be_changed_either(committed_db: None, exported
             connection.cursor() as cursor,
         ):
             cursor.execute(statement)
+
+
+@pytest.mark.django_db
+def test_final_pay_written_before_another_week_closed_comes_back_in_its_place():
+    world = make_world()
+    world.rate("BOARD", "0.40")
+    leaver, stayer = world.person("Leaver"), world.person("Stayer")
+    unit = world.unit("BOARD", face="left", layer=1)
+    world.entry(unit, "500", leaver, on=NEXT_MONDAY)
+    world.hours(leaver, "8", on=NEXT_MONDAY)
+    world.entry(unit, "700", stayer)
+    world.hours(stayer, "8")
+    for first_day in (MONDAY, NEXT_MONDAY):
+        world.week(first_day)
+    final_pay_close(actor=world.owner, asked=Leaving(leaver.pk, NEXT_MONDAY, LET_GO), now=AFTER)
+    world.close()
+    world.close(NEXT_MONDAY, now=LATER)
+    restored = restore(export(world.organisation))
+    assert restored.breaks == ()
+    with transaction.atomic(), organisation_scope(restored.organisation):
+        found = Statement.objects.order_by("number").values_list("person__name", "paid_in__first_day", "gross")
+        assert list(found) == [("Leaver", NEXT_MONDAY, Decimal("200.00")), ("Stayer", MONDAY, Decimal("280.00"))]
+        assert FinalPay.objects.get().statement.number == 1

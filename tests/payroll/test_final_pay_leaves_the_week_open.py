@@ -145,10 +145,10 @@ def test_the_statement_says_when_it_is_due():
     world, leaver, _, _ = two_people("us-california")
     world.week()
     (statement,) = leave(world, leaver)
-    said = [caution for caution in statement.cautions if caution.startswith("Final pay")]
-    assert len(said) == 1
-    assert f"Due by {TUESDAY} at the latest." in said[0]
-    assert "California Labor Code 201, 202, 203; " in said[0]
+    assert f"Final pay, last day {TUESDAY}: due by {TUESDAY} at the latest." in statement.cautions
+    assert any(
+        "is paid at once" in one and "(California Labor Code 201, 202, 203.)" in one for one in statement.cautions
+    )
 
 
 @pytest.mark.parametrize(

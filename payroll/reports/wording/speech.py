@@ -119,7 +119,17 @@ class Words:
         return Said(known[self.language]) if known else self._said("own-rules", text)
 
     def caution(self, text: str) -> Said:
-        return self._said("cautions", text)
+        """A caution; one that is a rule of the law with its citation, `RULE (CITE.)`, is said as that rule."""
+        said = self._said("cautions", text)
+        return said if said.own or not text.endswith(".)") else self._cited_rule(text) or said
+
+    def _cited_rule(self, text: str) -> Said | None:
+        place = text.find(" (")
+        while place >= 0:
+            if known := the_catalogue().rules.get(text[:place]):
+                return Said(known[self.language] + text[place:])
+            place = text.find(" (", place + 1)
+        return None
 
     def cite(self, cite: str) -> str:
         """A citation stays as it is; words of ours in its place are said."""
