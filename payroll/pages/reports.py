@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.selectors.job_sheet import job_line
-from payroll.selectors.reports import job_reports, weekly_report
+from payroll.selectors.reports import corrected_since, job_reports, weekly_report
 
 # The chart's own style sheet is inside it; it can load and run nothing.
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
@@ -28,9 +28,9 @@ def report(request: HttpRequest, guest: Guest, job: int, first_day: date) -> Htt
     with reading(guest.actor):
         line = job_line(guest.actor, job)
         found = weekly_report(job=job, first_day=first_day)
-    return answer(
-        request, guest, "payroll/report.html", job=line, report=found, figures=found.figures, first_day=first_day
-    )
+        since = corrected_since(found)
+    context = {"job": line, "report": found, "figures": found.figures, "first_day": first_day, "since": since}
+    return answer(request, guest, "payroll/report.html", **context)
 
 
 @page

@@ -285,7 +285,7 @@ def gather(prefix: str, first_day: date, people: Sequence[int] | None = None, ke
     return Gathered(prefix, first_day, found, names(rates, last))
 
 
-def names(rates: Sequence[int], last: date) -> Names:
+def names(rates: Sequence[int], last: date | None = None) -> Names:
     """The organisation's jobs and operations, the rates asked for and local minimums started by `last`, with a label of
     its own for each job and operation."""
     jobs, operations = {job.pk: job for job in Job.objects.all()}, {each.pk: each for each in Operation.objects.all()}
@@ -296,7 +296,7 @@ def names(rates: Sequence[int], last: date) -> Names:
         _labels({pk: (job.name, job.code) for pk, job in jobs.items()}),
         _labels({pk: (each.name, each.code) for pk, each in operations.items()}),
         prevailing=prevailing_in_force(),
-        minimums=minimums_by_job(last),
+        minimums={} if last is None else minimums_by_job(last),
     )
 
 

@@ -7,16 +7,17 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import connection
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from jobs.models import Organisation
 from jobs.refusals import not_found
 from jobs.tenancy import organisation_in_scope
-from payroll.models import WeeklyReport
+from payroll.models import JobShare, Statement, WeeklyReport
 
 
 @dataclass(frozen=True, slots=True)
 class ReportRow:
-    """A report in a job's list."""
+    """A report in a job's list. `corrected` tells that pay of its week was corrected after it was made."""
 
     report: int
     job: int
@@ -24,6 +25,16 @@ class ReportRow:
     last_day: date
     labour: str
     made_at: datetime
+    corrected: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """A statement that corrected a report's week after the report was made."""
+
+    statement: int
+    number: int
+    person: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +52,38 @@ def job_reports(*, job: int) -> list[ReportRow]:
         .order_by("-first_day")
         .values_list("pk", "job_id", "first_day", "figures__week__labour", "made_at")
     )
-    return [ReportRow(pk, of, first, first + timedelta(days=6), labour, made) for pk, of, first, labour, made in rows]
+    later = {(first, at) for first, at in _corrections(job).values_list("pay_week__first_day", "paid_in__closed_at")}
+    return [
+        ReportRow(
+            pk,
+            of,
+            first,
+            first + timedelta(days=6),
+            labour,
+            made,
+            any(week == first and at > made for week, at in later),
+        )
+        for pk, of, first, labour, made in rows
+    ]
+
+
+def _corrections(job: int) -> QuerySet[Statement]:
+    """Statements of closed weeks, paid in a later one, of people of whose pay that week the job bore some."""
+    borne = JobShare.objects.filter(
+        job=job,
+        line__statement__pay_week=OuterRef("pay_week"),
+        line__statement__person=OuterRef("person"),
+    )
+    return Statement.objects.filter(~Q(pay_week=F("paid_in")), Exists(borne), paid_in__closed_at__isnull=False)
+
+
+def corrected_since(report: WeeklyReport) -> list[Correction]:
+    """Statements that corrected the report's week after it was made, by number. The report stays as it was frozen."""
+    found = _corrections(report.job_id).filter(
+        pay_week__first_day=report.first_day, paid_in__closed_at__gt=report.made_at
+    )
+    rows = found.order_by("number").values_list("pk", "number", "person__name")
+    return [Correction(pk, number, name) for pk, number, name in rows]
 
 
 def weekly_report(*, job: int, first_day: date) -> WeeklyReport:

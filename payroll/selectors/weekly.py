@@ -34,6 +34,7 @@ from jobs.tenancy import organisation_in_scope
 from payroll.law import cents
 from payroll.law.week import PIECE_TIME, TIME_KINDS, UNPAID_TIME
 from payroll.reports.numbers import SYMBOLS
+from payroll.selectors.overpaid import overpaid_by_week
 from payroll.selectors.pricing import QUANTITY, rounded
 
 BOARD = "board"
@@ -47,6 +48,7 @@ CODES = {
     "minimum-wage": "minimum-wage top-up",
     "overtime": "overtime premium",
     "double": "double-time premium",
+    "overpaid": "overpaid, not taken back",
 }
 DEFINITIONS = (
     "All sums are over closed weeks and the statements in force in them; a difference paid later belongs to the "
@@ -57,7 +59,8 @@ DEFINITIONS = (
     "quantity done.",
     "Per sq ft of board: piece pay of board, with its part of other time and premiums in proportion to piece pay, over "
     "the board hung. Per sq ft of floor: all labour to date over the floor area of the job.",
-    "Pay that a later correction showed to be too much, and that is not taken back, is in none of these figures.",
+    "Pay that a later correction showed to be too much, and that is not taken back, is spent: it is a line of its own "
+    "in the labour of the week that was worked.",
     "Units an hour: a person's piece hours of a day are shared among that day's operations in proportion to "
     "their earnings.",
 )
@@ -140,7 +143,7 @@ def weekly_figures(*, job: int, first_day: date) -> dict[str, Any]:
     }
     given = {"organisation": organisation_in_scope(), "first": first_day, "job": job}
     done = _done(_rows(_DONE, given))
-    labour = _labour(_rows(_LABOUR, given))
+    labour = _labour(_rows(_LABOUR, given), overpaid_by_week(job=job, last=first_day))
     hours, days = _rows(_HOURS, given), _rows(_DAYS, given)
     people = {row[0] for row in hours} | {row[0] for row in days}
     history = _history(done, labour, budget, operations, of, first_day)
@@ -186,10 +189,12 @@ def _done(rows: Sequence[Any]) -> dict[date, dict[int, Done]]:
     return dict(found)
 
 
-def _labour(rows: Sequence[Any]) -> dict[date, dict[str, Fraction]]:
+def _labour(rows: Sequence[Any], overpaid: dict[date, Decimal]) -> dict[date, dict[str, Fraction]]:
     found: defaultdict[date, dict[str, Fraction]] = defaultdict(dict)
     for first, code, amount in rows:
         found[first][code] = Fraction(amount)
+    for first, amount in overpaid.items():
+        found[first]["overpaid"] = Fraction(amount)
     return dict(found)
 
 

@@ -75,8 +75,8 @@ def test_a_late_entry_is_corrected_under_both():
 
 def test_what_is_not_settled_stops_that_person_and_nobody_else():
     # Ontario and Alberta together past 44 h: whether hours elsewhere count is for that law (ESA, 2000, s. 3(1)).
-    here = make_world(rules="ca-ontario", currency="CAD")
-    there = another_job(here, "Fennel Row", "FEN", "ca-alberta", "CAD")
+    here = make_world(rules="ca-ontario")
+    there = another_job(here, "Fennel Row", "FEN", "ca-alberta")
     here.rate("BOARD", "1.00")
     both, one = here.person("Both Sides"), here.person("One Side")
     work(here, both, range(3), "10", "800")
@@ -93,8 +93,8 @@ def test_what_is_not_settled_stops_that_person_and_nobody_else():
 
 def test_within_every_limit_two_provinces_are_paid():
     # Derived: nothing hangs on all hours together within 8 h a day and 40 h: 500.00 and 400.00.
-    here = make_world(rules="ca-ontario", currency="CAD")
-    there = another_job(here, "Fennel Row", "FEN", "ca-alberta", "CAD")
+    here = make_world(rules="ca-ontario")
+    there = another_job(here, "Fennel Row", "FEN", "ca-alberta")
     here.rate("BOARD", "1.00")
     person = here.person("Both Sides")
     work(here, person, range(2), "8", "500")
@@ -105,7 +105,7 @@ def test_within_every_limit_two_provinces_are_paid():
 
 def test_two_currencies_in_one_week_are_refused_with_what_to_do():
     here = make_world()
-    there = another_job(here, "Fennel Row", "FEN", "ca-alberta", "CAD")
+    there = another_job(here, "Fennel Row", "FEN", "ca-alberta")
     here.rate("BOARD", "1.00")
     person = here.person("Both Sides")
     work(here, person, range(2), "8", "500")

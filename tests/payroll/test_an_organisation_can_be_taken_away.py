@@ -96,13 +96,13 @@ def full_world() -> World:
     world.entry(track, "5", two, on=NEXT_MONDAY, now=LATER)
     world.close(NEXT_MONDAY, now=THEN)
     world.week(date(2026, 11, 16))
-    office_records(world, track)
+    office_records(world, board)
     plan_import(actor=world.owner, job=world.job.pk, source=plan(60), source_name="plan.json", now=LATER)
     audit_seal(organisation=world.organisation, now=LATER)
     return world
 
 
-def office_records(world: World, track: WorkUnit) -> None:
+def office_records(world: World, unit: WorkUnit) -> None:
     """An agreement that was replaced, a local minimum, a missed break, a pay period, and final pay in an open week."""
     third, day = world.person("Tam Reed"), date(2026, 11, 17)
     facts = AgreementFacts(third.pk, GUARANTEE, MONDAY, MONDAY, None, Decimal("22"), "all", "22 an hour", "folder 3")
@@ -112,7 +112,7 @@ def office_records(world: World, track: WorkUnit) -> None:
     local_minimum_record(actor=world.owner, facts=minimum, now=THEN)
     missed_break_record(actor=world.owner, person=third.pk, missed_on=day, kind="meal", why="pour next door", now=THEN)
     pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=2, pay_day_after=5, now=THEN)
-    world.entry(track, "1", third, on=day, now=THEN)
+    world.entry(unit, "1", third, on=day, now=THEN)
     world.hours(third, "6", on=day)
     final_pay_close(actor=world.owner, asked=Leaving(third.pk, day, LET_GO), now=THEN)
 
@@ -419,8 +419,7 @@ def test_a_restored_record_cannot_be_changed_either(committed_db: None, exported
             cursor.execute(statement)
 
 
-@pytest.mark.django_db
-def test_final_pay_written_before_another_week_closed_comes_back_in_its_place():
+def test_final_pay_written_before_another_week_closed_comes_back_in_its_place(committed_db: None):
     world = make_world()
     world.rate("BOARD", "0.40")
     leaver, stayer = world.person("Leaver"), world.person("Stayer")

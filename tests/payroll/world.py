@@ -125,21 +125,21 @@ class World:
         return payweek_close(actor=self.owner, pay_week=self.week(first_day).pk, now=now, not_paid=named)
 
 
-def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal", currency: str = "USD") -> World:
+def make_world(name: str = "Alder & Quill Interiors", rules: str = "us-federal") -> World:
     """Make a firm with a job, two walls and the starting set of operations."""
     user = User.objects.create_user(f"owner-{uuid4().hex}@example.org", "not a real password")
     facts = OrganisationFacts(name=name, address="14 Fennel Row, Exampleton", time_zone="America/Chicago")
     organisation, membership = organisation_create(facts=facts, owner=user, now=AFTER)
     owner = Actor(organisation=organisation.pk, membership=membership.pk, role="owner", user=user.pk)
-    return _on_job(owner, "Harrow Street Clinic", "HSC", rules, currency)
+    return _on_job(owner, "Harrow Street Clinic", "HSC", rules)
 
 
-def another_job(world: World, name: str, code: str, rules: str, currency: str = "USD") -> World:
+def another_job(world: World, name: str, code: str, rules: str) -> World:
     """The same firm on another job of its own two walls."""
-    return _on_job(world.owner, name, code, rules, currency)
+    return _on_job(world.owner, name, code, rules)
 
 
-def _on_job(owner: Actor, name: str, code: str, rules: str, currency: str) -> World:
+def _on_job(owner: Actor, name: str, code: str, rules: str) -> World:
     job_facts = JobFacts(
         name=name,
         code=code,
@@ -147,7 +147,6 @@ def _on_job(owner: Actor, name: str, code: str, rules: str, currency: str) -> Wo
         rule_set=rules,
         currency="CAD" if rules.startswith("ca-") else "USD",
         time_zone="America/Chicago",
-        currency=currency,
         floor_area_sqft=Decimal("5000"),
     )
     job = job_create(actor=owner, facts=job_facts, now=AFTER)
