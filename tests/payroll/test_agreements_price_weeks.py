@@ -230,7 +230,7 @@ def test_two_at_once_record_one(committed_db: None):
     world = make_world()
     person = world.person("At once")
     outcomes = at_once(lambda one: record(world, one), [person] * 4)
-    assert sum(isinstance(one, Agreement) for one in outcomes) == 1
+    assert sum(isinstance(one, Agreement) for one in outcomes) == 1, outcomes
     assert sum(isinstance(one, Conflict) for one in outcomes) == 3
 
 
