@@ -7,6 +7,8 @@ import sys
 
 def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    # The matrices of cutting are small: more threads on one of them mostly wait for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(sys.argv)
