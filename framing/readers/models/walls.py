@@ -33,8 +33,48 @@ def standing(wall: ModelWall, left_out: list[LeftOut]) -> tuple[ModelWall, list[
         cut = -wall.base
         notes.append(("below the floor", f"starts {shown(cut)} below the floor; what lies below it is not counted"))
         wall = _cut_below(wall, cut, left_out)
-    openings = tuple(_on_floor(opening, notes) for opening in wall.openings)
-    return replace(wall, openings=openings), notes
+    openings = _as_one([_on_floor(opening, notes) for opening in wall.openings], notes)
+    return replace(wall, openings=tuple(openings)), notes
+
+
+def _as_one(openings: list[ModelOpening], notes: list[tuple[str, str]]) -> list[ModelOpening]:
+    """Openings that overlap and together make one rectangle (a door and the light over it, one drawn in the other)
+    are one. Others that overlap stay as they are, and the engine says so of the wall.
+    """
+    found: list[ModelOpening] = []
+    for opening in sorted(openings, key=lambda one: (one.start, one.sill)):
+        for place, other in enumerate(found):
+            whole = _union(other, opening)
+            if whole is not None:
+                found[place] = whole
+                notes.append(("openings joined", f"{other.id} and {opening.id} overlap and are framed as one opening"))
+                break
+        else:
+            found.append(opening)
+    return found
+
+
+def _union(one: ModelOpening, two: ModelOpening) -> ModelOpening | None:
+    """Both as one rectangle, where that is what they cover: one holds the other, or they share two edges and touch.
+
+    A door's kind and hand go before those of what is around it; two doors side by side are never one.
+    """
+    if min(one.end, two.end) <= max(one.start, two.start):
+        return None  # apart, or jamb to jamb: two openings
+    whole = min(one.start, two.start), max(one.end, two.end), min(one.sill, two.sill), max(one.top, two.top)
+    holds = any(_is_same((big.start, big.end, big.sill, big.top), whole) for big in (one, two))
+    touches = max(one.sill, two.sill) <= min(one.top, two.top) + _EVEN
+    is_over = touches and _is_same((one.start, one.end), (two.start, two.end))
+    is_beside = _is_same((one.sill, one.top), (two.sill, two.top)) and not one.kind == two.kind == DOOR
+    if not (holds or is_over or is_beside):
+        return None
+    leading = min(one, two, key=lambda opening: (opening.kind != DOOR, -opening.area))
+    start, end, sill, top = whole
+    return replace(leading, start=start, end=end, sill=sill, top=top)
+
+
+def _is_same(one: tuple[float, ...], two: tuple[float, ...]) -> bool:
+    return all(abs(a - b) <= _EVEN for a, b in zip(one, two, strict=True))
 
 
 def _on_floor(opening: ModelOpening, notes: list[tuple[str, str]]) -> ModelOpening:

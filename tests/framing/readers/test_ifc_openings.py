@@ -95,6 +95,32 @@ def test_two_that_overlap_leave_the_wall_out_with_the_engines_reason(made, wall,
     assert "lies over opening" in the_reason(made.read(tmp_path))
 
 
+@pytest.mark.parametrize(
+    ("second", "fill", "box"),
+    [
+        ((500, 900, 600, 2000), "IfcWindow", (900, 2600)),  # a light over a door, drawn 100 mm into it
+        ((500, 900, 500, 2100), "IfcWindow", (900, 2600)),  # the same, edge to edge
+        ((600, 300, 1200, 500), "IfcWindow", (900, 2100)),  # a pane in the door's leaf
+        ((1200, 600, 2100, 0), "IfcWindow", (1300, 2100)),  # a light beside it, drawn 200 mm into it
+    ],
+)
+def test_a_door_and_its_lights_are_one_opening(made, wall, tmp_path, second, fill, box):
+    at, width, height, sill = second
+    made.opening(wall, 500, 900, 2100)
+    made.opening(wall, at, width, height, sill, fill=fill)
+    model = made.read(tmp_path)
+    (one,) = openings(model)
+    assert (one.kind, one.sill) == (DOOR, 0)
+    assert tuple(round(float(side) / 3_200_000, 3) for side in (one.width, one.height)) == box
+    assert "openings joined" in kinds(model)
+
+
+def test_two_windows_that_make_no_rectangle_leave_the_wall_out(made, wall, tmp_path):
+    made.opening(wall, 500, 900, 1000, 900, fill="IfcWindow")
+    made.opening(wall, 1000, 900, 1200, 800, fill="IfcWindow")
+    assert "lies over opening" in the_reason(made.read(tmp_path))
+
+
 def test_an_opening_without_a_body_is_left_out(made, wall, tmp_path):
     opening = made.opening(wall, 500, 900, 2100)
     opening.Representation = None
