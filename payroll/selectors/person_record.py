@@ -19,6 +19,7 @@ from jobs.refusals import invalid, not_found
 from jobs.selectors.unit_states import part_words
 from payroll.models import LineAllotment, PrevailingRate, Rate, Statement
 from payroll.selectors.gathered import DAYS
+from payroll.selectors.office_tables import agreement_table, break_table
 from payroll.selectors.rates import scope_words, tidy
 from payroll.selectors.statements import statement_detail
 
@@ -63,6 +64,8 @@ def person_record(*, actor: Actor, person: int, first: date, last: date) -> Pers
         "words.csv": _words(found, about, says),
         "rates.csv": _rates(statements),
         "prevailing-rates.csv": _prevailing(found, shares, hours),
+        "agreements.csv": agreement_table(found, first, last),
+        "missed-breaks.csv": break_table(found, first, last),
         "statements.csv": _statements(statements, actor),
         "corrections.csv": _corrections(statements, shares, hours),
     }

@@ -12,6 +12,7 @@ import io
 import json
 import zipfile
 from datetime import timedelta
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -24,6 +25,8 @@ from pypdf import PdfReader
 from jobs.actors import Actor
 from jobs.models import AuditRecord, Person, User
 from jobs.refusals import Invalid, NotAllowed, NotFound
+from payroll.law.agreements import GUARANTEE
+from payroll.services.agreements import AgreementFacts, agreement_record, agreement_withdraw
 from payroll.services.person_export import FORMAT, person_export
 from tests.payroll.world import LATER, MONDAY, NEXT_MONDAY, World, make_world
 
@@ -103,6 +106,31 @@ def test_what_was_corrected_stands_beside_what_it_replaced(world: World) -> None
     assert len(papers) == 3
     text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(files[papers[0]])).pages)
     assert "Maren Tallow" in text
+
+
+def test_what_was_agreed_is_in_it_withdrawn_or_not(world: World) -> None:
+    one, two = someone(world, "Maren Tallow"), someone(world, "Osei Birch")
+    day = NEXT_MONDAY + timedelta(days=7)
+    for person, reference in ((one, "folder 3, sheet 1"), (two, "folder 3, sheet 2")):
+        facts = AgreementFacts(
+            person.pk, GUARANTEE, signed_on=day, starts_on=day, rate=Decimal("21.00"),
+            guarantee_hours="productive", reference=reference,
+        )  # fmt: skip
+        made = agreement_record(actor=world.owner, facts=facts, now=LATER)
+    agreement_withdraw(actor=world.owner, agreement=made.pk, now=LATER)
+    (row,) = rows(record(world, last=day)["agreements.csv"])
+    assert (row["kind"], row["rate"], row["reference"], row["withdrawn"]) == (
+        GUARANTEE,
+        "21.00",
+        "folder 3, sheet 1",
+        "False",
+    )
+    assert rows(record(world)["agreements.csv"]) == []
+    withdrawn = rows(record(world, "Osei Birch", last=day)["agreements.csv"])
+    assert [(one["withdrawn"], one["replaces"]) for one in withdrawn] == [
+        ("False", ""),
+        ("True", withdrawn[0]["agreement"]),
+    ]
 
 
 def test_nobody_else_is_in_it(world: World) -> None:
