@@ -50,6 +50,7 @@ class _Sorting:
             self.waiting[rule.then] += 1
 
     def run(self) -> Order:
+        """Number after number: the most wished for of those that wait for nothing; a ring is opened where all wait."""
         steps, numbers = self.order.steps, range(len(self.wishes))
         ready = [(self.wishes[number], number) for number in numbers if not self.waiting[number]]
         later = [(self.wishes[number], number) for number in numbers if self.waiting[number]]
