@@ -10,11 +10,9 @@ import json
 import os
 import threading
 import zipfile
-from datetime import UTC, date, datetime
-from decimal import Decimal
+from datetime import date
 from pathlib import Path
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -28,93 +26,18 @@ from jobs.refusals import Invalid, NotAllowed, UuidReused
 from jobs.requests import InspectionRequest
 from jobs.selectors.audit_chain import audit_breaks
 from jobs.services.audit_sealing import audit_seal
-from jobs.services.devices import device_issue
 from jobs.services.inspections import inspection_record
-from jobs.services.people import CrewPlace, crew_create
-from jobs.services.plans import plan_import
-from jobs.services.sites import budget_set
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.exchange_tables import COLUMNS_LEFT_OUT, FORMER_IDS, LEFT_OUT, ORDER, TOLD, record_labels, tables
-from payroll.law.agreements import GUARANTEE
-from payroll.law.pay_days import LET_GO
-from payroll.models import FinalPay, HeightBand, PayWeek, Statement, WeeklyReport
+from payroll.models import PayWeek, Statement, WeeklyReport
 from payroll.selectors.chain_check import chain_breaks
-from payroll.services.agreements import AgreementFacts, agreement_end, agreement_record
-from payroll.services.final_pay import Leaving, final_pay_close
-from payroll.services.local_rules import MinimumFacts, local_minimum_record, missed_break_record
 from payroll.services.organisation_export import organisation_export
 from payroll.services.organisation_restore import Restored, organisation_restore
-from payroll.services.pay_periods import pay_period_set
 from payroll.services.payweeks import payweek_close, payweek_open
-from payroll.services.reports import weekly_report_make
 from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
+from tests.payroll.full_world import THEN, UUID_OF_INSPECTION, full_world
 from tests.payroll.test_a_revised_plan_cuts_nobodys_pay import plan
-from tests.payroll.test_prevailing_jobs_pay_what_the_determination_sets import enter
-from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
-
-THEN = datetime(2026, 12, 15, tzinfo=UTC)
-UUID_OF_INSPECTION = UUID("0d9c1e4e-2f9a-4c1a-8f0e-6a1a5f3a9b10")
-
-
-def full_world() -> World:
-    """One of nearly everything: a plan that shrank under done work, corrections in a closed week, a report, a chain."""
-    world = make_world()
-    with transaction.atomic(), world.scope():
-        HeightBand.objects.create(name="high", from_inches=Decimal(120))
-    world.rate("TRACK", "1.00")
-    world.rate("BOARD", "0.41", height_band="high")
-    world.rate("BOARD", "0.40")
-    world.time_rate("waiting", "21.50")
-    enter(world, starts_on=date(2027, 1, 4))
-    plan_import(actor=world.owner, job=world.job.pk, source=plan(120), source_name="plan.json", now=AFTER)
-    one, two = world.person('Maren "Mo" Tallow,\nthird of the name'), world.person("Osei Birch")
-    crew_create(actor=world.owner, name="North crew", foreman=None, places=[CrewPlace(one.pk)], now=AFTER)
-    budget_set(
-        actor=world.owner, job=world.job.pk, operation=world.operations["BOARD"].pk, quantity=Decimal(9000),
-        labour_money=Decimal(4000), now=AFTER,
-    )  # fmt: skip
-    with transaction.atomic(), world.scope():
-        track = WorkUnit.objects.get(operation__code="TRACK", wall__mark="W-1")
-        board = WorkUnit.objects.get(operation__code="BOARD", wall__mark="W-1", face="left", layer=1)
-    entry = world.entry(track, "20", one, two)
-    world.entry(board, "80.25", one, two)
-    hours = world.hours(one, "9.5")
-    world.hours(two, "2", kind="waiting")
-    inspection_record(
-        actor=world.owner,
-        request=InspectionRequest(
-            uuid=UUID_OF_INSPECTION, work_unit=track.pk, verdict="reopened",
-            reason="a joint stands open", inspected_on=MONDAY, made_at=AFTER,
-        ),
-        now=AFTER,
-    )  # fmt: skip
-    device_issue(actor=world.owner, membership=world.owner.membership or 0, name="phone", now=AFTER)
-    world.close()
-    weekly_report_make(actor=world.owner, job=world.job.pk, first_day=MONDAY, now=AFTER)
-    world.correct(entry, track, "15", one, two)
-    world.hours(one, "8", replaces=hours)
-    world.entry(track, "5", two, on=NEXT_MONDAY, now=LATER)
-    world.close(NEXT_MONDAY, now=THEN)
-    world.week(date(2026, 11, 16))
-    office_records(world, board)
-    plan_import(actor=world.owner, job=world.job.pk, source=plan(60), source_name="plan.json", now=LATER)
-    audit_seal(organisation=world.organisation, now=LATER)
-    return world
-
-
-def office_records(world: World, unit: WorkUnit) -> None:
-    """An agreement that was replaced, a local minimum, a missed break, a pay period, and final pay in an open week."""
-    third, day = world.person("Tam Reed"), date(2026, 11, 17)
-    facts = AgreementFacts(third.pk, GUARANTEE, MONDAY, MONDAY, None, Decimal("22"), "all", "22 an hour", "folder 3")
-    made = agreement_record(actor=world.owner, facts=facts, now=THEN)
-    agreement_end(actor=world.owner, agreement=made.pk, ends_on=date(2027, 5, 1), now=THEN)
-    minimum = MinimumFacts(world.job.pk, Decimal("19.10"), date(2027, 1, 1), "Exampleton Code 4.1", MONDAY)
-    local_minimum_record(actor=world.owner, facts=minimum, now=THEN)
-    missed_break_record(actor=world.owner, person=third.pk, missed_on=day, kind="meal", why="pour next door", now=THEN)
-    pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=2, pay_day_after=5, now=THEN)
-    world.entry(unit, "1", third, on=day, now=THEN)
-    world.hours(third, "6", on=day)
-    final_pay_close(actor=world.owner, asked=Leaving(third.pk, day, LET_GO), now=THEN)
+from tests.payroll.world import AFTER, MONDAY, World, make_world
 
 
 def export(organisation: int) -> bytes:
@@ -417,25 +340,3 @@ def test_a_restored_record_cannot_be_changed_either(committed_db: None, exported
             connection.cursor() as cursor,
         ):
             cursor.execute(statement)
-
-
-def test_final_pay_written_before_another_week_closed_comes_back_in_its_place(committed_db: None):
-    world = make_world()
-    world.rate("BOARD", "0.40")
-    leaver, stayer = world.person("Leaver"), world.person("Stayer")
-    unit = world.unit("BOARD", face="left", layer=1)
-    world.entry(unit, "500", leaver, on=NEXT_MONDAY)
-    world.hours(leaver, "8", on=NEXT_MONDAY)
-    world.entry(unit, "700", stayer)
-    world.hours(stayer, "8")
-    for first_day in (MONDAY, NEXT_MONDAY):
-        world.week(first_day)
-    final_pay_close(actor=world.owner, asked=Leaving(leaver.pk, NEXT_MONDAY, LET_GO), now=AFTER)
-    world.close()
-    world.close(NEXT_MONDAY, now=LATER)
-    restored = restore(export(world.organisation))
-    assert restored.breaks == ()
-    with transaction.atomic(), organisation_scope(restored.organisation):
-        found = Statement.objects.order_by("number").values_list("person__name", "paid_in__first_day", "gross")
-        assert list(found) == [("Leaver", NEXT_MONDAY, Decimal("200.00")), ("Stayer", MONDAY, Decimal("280.00"))]
-        assert FinalPay.objects.get().statement.number == 1
