@@ -93,7 +93,11 @@ AUDIT = """
 
 def paths(site: Site) -> dict[str, str]:
     """Every page that shows something of its own."""
+    # Of the addresses that need a token of a mail, the browser would report the 404 for one made up.
     papers = {
+        "password-new",
+        "invitation",
+        "invitation-link",
         "accent",
         "statement-pdf",
         "statement-csv",
