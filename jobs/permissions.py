@@ -50,6 +50,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "sign-in": {"GET": PUBLIC, "POST": PUBLIC},
     "sign-out": {"POST": PUBLIC},
     "accent": {"GET": PUBLIC},
+    "service-worker": {"GET": PUBLIC},
     "choose-organisation": {"GET": SIGNED_IN, "POST": SIGNED_IN},
     # Accounts, members and devices: jobs/pages
     "sign-in-code": {"GET": PUBLIC, "POST": PUBLIC},
@@ -75,6 +76,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "home": {"GET": EVERYONE},
     "job": {"GET": FIELD},
     "wall": {"GET": EVERYONE},
+    "inspect": {"GET": FIELD, "POST": FIELD},
     "log-wall": {"GET": FIELD},
     "log-unit": {"GET": FIELD},
     "log-entry": {"GET": FIELD, "POST": FIELD},
@@ -83,6 +85,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "hours": {"GET": FIELD, "POST": FIELD},
     "correct-hours": {"GET": FIELD, "POST": FIELD},
     "day": {"GET": FIELD},
+    "outbox": {"GET": FIELD},
     "my-work": {"GET": EVERYONE, "POST": EVERYONE},
     "disputes": {"GET": DESK, "POST": DESK},
     # The pages of pay: payroll/pages

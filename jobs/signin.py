@@ -7,6 +7,7 @@ and return nothing else (made in migration 0002).
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -40,6 +41,19 @@ class InvitationFound:
     organisation_name: str
     email: str
     role: str
+
+
+# Where a session keeps the membership that was chosen among several.
+MEMBERSHIP = "membership"
+# In the session of somebody who gave a code when he signed in, or set his second factor up in it.
+SECOND_FACTOR = "second_factor"
+
+
+def membership_chosen(choices: Sequence[MembershipChoice], wanted: object) -> Actor | None:
+    """The only membership of a user, or the one he chose; None while he has to choose."""
+    if len(choices) == 1:
+        return choices[0].actor
+    return next((choice.actor for choice in choices if choice.actor.membership == wanted), None)
 
 
 def token_digest(token: str) -> bytes:

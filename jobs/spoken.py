@@ -62,6 +62,18 @@ class SheetPiece:
     height: Fraction
     net: Fraction
 
+    @property
+    def width_in(self) -> str:
+        return plain(half_up(self.width))
+
+    @property
+    def height_in(self) -> str:
+        return plain(half_up(self.height))
+
+    @property
+    def net_sqft(self) -> Decimal:
+        return half_up(self.net)
+
 
 @dataclass(frozen=True, slots=True)
 class Spoken:

@@ -7,13 +7,14 @@ from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
+from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.actors import Actor
-from jobs.api.door import DeviceAuthentication, TablePermission
+from jobs.api.door import DeviceAuthentication, PageAuthentication, TablePermission
 from jobs.api.problems import exception_handler
 from jobs.api.reading import BoundedJSON
 from jobs.services.devices import device_use_note
@@ -23,7 +24,7 @@ from jobs.tenancy import organisation_scope
 class FieldView(GenericAPIView):
     """A view behind the door: `self.actor` acts, `self.now` is the moment of receipt, the organisation is in scope."""
 
-    authentication_classes = (DeviceAuthentication,)
+    authentication_classes: tuple[type[BaseAuthentication], ...] = (DeviceAuthentication,)
     permission_classes = (TablePermission,)
     parser_classes = (BoundedJSON,)
     http_method_names = ("get", "post", "head")
@@ -39,7 +40,8 @@ class FieldView(GenericAPIView):
         if isinstance(request.user, Actor):
             self.actor = request.user
             self._open.enter_context(organisation_scope(self.actor.organisation, to_the_end=True))
-            device_use_note(device=request.auth.actor.device, last_used_at=request.auth.last_used_at, now=self.now)
+            if request.auth is not None:
+                device_use_note(device=request.auth.actor.device, last_used_at=request.auth.last_used_at, now=self.now)
 
     def paginate_queryset(self, queryset: Any) -> Any:
         """One page. Raises NotFound for a cursor that was not given out here."""
@@ -51,3 +53,9 @@ class FieldView(GenericAPIView):
     def dispatch(self, request: Any, *args: Any, **kwargs: Any) -> Response:
         with ExitStack() as self._open:
             return super().dispatch(request, *args, **kwargs)
+
+
+class PageOrDeviceView(FieldView):
+    """A view that the scripts of our own pages ask too, in the session of who is signed in."""
+
+    authentication_classes = (DeviceAuthentication, PageAuthentication)

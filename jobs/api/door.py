@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from typing import Any, NoReturn
 
+from django.conf import settings
 from django.utils import timezone
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
-from rest_framework.authentication import BaseAuthentication
+from rest_framework.authentication import BaseAuthentication, SessionAuthentication
 from rest_framework.exceptions import AuthenticationFailed, Throttled
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
 from jobs.actors import Actor
 from jobs.networks import network_of
-from jobs.permissions import NOBODY, allowed
-from jobs.signin import DeviceFound, device_by_token
+from jobs.permissions import DESK, NOBODY, allowed
+from jobs.selectors.seats import seat_of
+from jobs.signin import MEMBERSHIP, SECOND_FACTOR, DeviceFound, device_by_token, membership_chosen, memberships_of
+from jobs.tenancy import organisation_scope
 from jobs.throttle import BAD_TOKEN, Counter, wait_or_count
 
 
@@ -44,6 +47,32 @@ class DeviceAuthentication(BaseAuthentication):
         return "Token"
 
 
+class PageAuthentication(BaseAuthentication):
+    """The session of a page, for what its own scripts ask; with the proof that the request is the page's own (CSRF)."""
+
+    def authenticate(self, request: Request) -> tuple[Actor, None] | None:
+        user = getattr(request._request, "user", None)
+        if user is None or not user.is_authenticated:
+            return None
+        actor = membership_chosen(memberships_of(user.pk), request._request.session.get(MEMBERSHIP))
+        if actor is None or (not request._request.session.get(SECOND_FACTOR) and _must_prove_more(actor)):
+            return None
+        SessionAuthentication().enforce_csrf(request)
+        return actor, None
+
+    def authenticate_header(self, request: Request) -> str:
+        return "Token"
+
+
+def _must_prove_more(actor: Actor) -> bool:
+    """Whether the pages would first ask the actor for his second factor."""
+    if actor.role not in DESK:
+        return False
+    with organisation_scope(actor.organisation):
+        seat = seat_of(actor, timezone.now())
+    return seat.second_factor_required
+
+
 class TablePermission(BasePermission):
     """Lets in whom the permission table names; a method that a view does not have is left to answer 405."""
 
@@ -68,4 +97,19 @@ class DeviceTokenScheme(OpenApiAuthenticationExtension):
             "in": "header",
             "name": "Authorization",
             "description": "Token and the device's token",
+        }
+
+
+class PageSessionScheme(OpenApiAuthenticationExtension):
+    """How the schema describes the session of a page."""
+
+    target_class = "jobs.api.door.PageAuthentication"
+    name = "pageSession"
+
+    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
+        return {
+            "type": "apiKey",
+            "in": "cookie",
+            "name": settings.SESSION_COOKIE_NAME,
+            "description": "the session of the site's own pages, with X-CSRFToken where something is sent",
         }

@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api import sync_answers, sync_parse, sync_shapes
-from jobs.api.access import FieldView
+from jobs.api.access import PageOrDeviceView
 from jobs.api.responses import read_responses, write_responses
 from jobs.refusals import Refusal
 from jobs.selectors.changes import changes_since
@@ -20,7 +20,7 @@ SINCE = OpenApiParameter(
 )
 
 
-class Sync(FieldView):
+class Sync(PageOrDeviceView):
     """Up to 500 operations at once, each received or refused on its own, and the changes since a cursor."""
 
     @extend_schema(
@@ -48,7 +48,7 @@ class Sync(FieldView):
         return Response(answer)
 
 
-class Changes(FieldView):
+class Changes(PageOrDeviceView):
     """What changed since a cursor, in the reach of the token: jobs, levels, walls, work units, crews and people."""
 
     @extend_schema(operation_id="changes", parameters=[SINCE], responses=read_responses(sync_shapes.ChangesOut))

@@ -24,18 +24,16 @@ from jobs.actors import Actor
 from jobs.permissions import allowed, roles_allowed
 from jobs.refusals import NotAllowed, NotFound
 from jobs.selectors.seats import Seat, seat_of
-from jobs.signin import MembershipChoice, memberships_of
+from jobs.signin import MEMBERSHIP, SECOND_FACTOR, membership_chosen, memberships_of
 from jobs.tenancy import organisation_scope
 
-MEMBERSHIP = "membership"
-# In the session of somebody who gave a code when he signed in, or set his second factor up in it.
-SECOND_FACTOR = "second_factor"
 # Where an organisation asks one of its desk, these pages open without: they are the way to it.
 OPEN_WITHOUT = frozenset({"second-factor", "account"})
 View = Callable[..., HttpResponse]
-# No script at all, styles and pictures from here alone.
+# Scripts, styles and pictures from here alone, none of them within a page.
 CONTENT_POLICY = (
-    "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+    "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; connect-src 'self'; worker-src 'self'; "
+    "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
 
 
@@ -71,7 +69,7 @@ def page(view: View) -> View:
         if not request.user.is_authenticated:
             return sign_in_first(request)
         choices = memberships_of(request.user.pk)
-        actor = _chosen(request, choices)
+        actor = membership_chosen(choices, request.session.get(MEMBERSHIP))
         if actor is None:
             return (
                 redirect("choose-organisation") if choices else render(request, "jobs/no_organisation.html", status=403)
@@ -97,13 +95,6 @@ def page(view: View) -> View:
 def asked_for_second_factor(request: HttpRequest, guest: Guest) -> bool:
     """Whether the organisation asks a second factor of him that this session has not proved."""
     return guest.seat.second_factor_required and guest.seat.is_office and not request.session.get(SECOND_FACTOR)
-
-
-def _chosen(request: HttpRequest, choices: list[MembershipChoice]) -> Actor | None:
-    if len(choices) == 1:
-        return choices[0].actor
-    wanted = request.session.get(MEMBERSHIP)
-    return next((choice.actor for choice in choices if choice.actor.membership == wanted), None)
 
 
 def sign_in_first(request: HttpRequest) -> HttpResponse:

@@ -9,16 +9,17 @@ from uuid import UUID, uuid4
 
 from django.http import QueryDict
 
+from jobs.measures import half_up
 from jobs.pages.printed import tidy
-from jobs.pages.typed import Unreadable, read_day, read_quantity, read_weight
+from jobs.pages.typed import Unreadable, read_day, read_number, read_weight
 from jobs.refusals import Refusal
-from jobs.requests import EntryRequest, PersonAsked, SharesAsked
+from jobs.requests import FEET, SHEETS, EntryRequest, PartAsked, PersonAsked, SharesAsked
 from jobs.selectors.entry_sheet import EntryRow, ShareRow
 from jobs.selectors.log_choices import Team
+from jobs.spoken import Spoken
 
 PEOPLE = "people"
-FIELDS = ("quantity", "who", "worked_on", "note")
-_FIELD_OF = {"quantity": "quantity", "worked_on": "worked_on", "shares": "who", "note": "note"}
+_FIELD_OF = {"quantity": "quantity", "part": "quantity", "worked_on": "worked_on", "shares": "who", "note": "note"}
 
 
 @dataclass(slots=True)
@@ -31,6 +32,9 @@ class EntryForm:
     who: str
     worked_on: str
     note: str = ""
+    said_in: str = ""
+    steps: set[int] = field(default_factory=set)
+    plan: int = 0
     people: dict[int, str] = field(default_factory=dict)
     wrong: dict[str, list[str]] = field(default_factory=dict)
 
@@ -54,7 +58,7 @@ def form_of_entry(entry: EntryRow) -> EntryForm:
         PEOPLE,
         entry.worked_on.isoformat(),
         entry.note,
-        people,
+        people=people,
     )
 
 
@@ -77,11 +81,14 @@ def typed_form(sent: QueryDict) -> EntryForm:
     }
     return EntryForm(
         uuid=sent.get("uuid", ""),
-        how_much="all" if sent.get("how_much") == "all" else "part",
+        how_much=sent.get("how_much") if sent.get("how_much") in {"all", "sheets"} else "part",
         quantity=sent.get("quantity", "").strip(),
         who=sent.get("who", ""),
         worked_on=sent.get("worked_on", ""),
         note=sent.get("note", "").strip(),
+        said_in=sent.get("said_in", ""),
+        steps={int(step) for step in sent.getlist("step") if step.isdecimal() and len(step) < 7},
+        plan=int(plan) if (plan := sent.get("plan", "")).isdecimal() and len(plan) < 7 else 0,
         people=people,
     )
 
@@ -91,6 +98,7 @@ def request_of(
     *,
     unit: int,
     unit_word: str,
+    spoken: Spoken,
     team: Team,
     now: datetime,
     replaces: UUID | None = None,
@@ -100,16 +108,8 @@ def request_of(
 
     `shown_at_first` is the quantity that the form itself put in the field.
     """
-    quantity = worked_on = None
-    if form.how_much == "all" and form.quantity and form.quantity != shown_at_first:
-        # Nobody is paid for all because a tap was forgotten: ask, with the likely answer chosen.
-        form.how_much = "part"
-        form.add("quantity", f"“{form.quantity}” was typed, but all that is left was chosen. Choose one of the two.")
-    elif form.how_much == "part":
-        try:
-            quantity = read_quantity(form.quantity, unit_word)
-        except Unreadable as wrong:
-            form.add("quantity", str(wrong))
+    quantity, part = _how_much(form, unit_word, spoken, shown_at_first)
+    worked_on = None
     try:
         worked_on = read_day(form.worked_on)
     except Unreadable as wrong:
@@ -126,7 +126,39 @@ def request_of(
         form.uuid = str(uuid4())
     if form.wrong or worked_on is None or shares is None:
         return None
-    return EntryRequest(uuid, unit, worked_on, quantity, shares, now, form.note, replaces)
+    return EntryRequest(uuid, unit, worked_on, quantity, shares, now, form.note, replaces, part)
+
+
+def _how_much(
+    form: EntryForm, unit_word: str, spoken: Spoken, shown_at_first: str
+) -> tuple[Decimal | None, PartAsked | None]:
+    """The quantity in the operation's unit, or the part in another; both None for all that is left.
+
+    What was typed or ticked counts, though the choice beside it was forgotten: nobody is paid for all because of a tap.
+    """
+    typed = form.quantity if form.quantity != shown_at_first else ""
+    if form.how_much == "all" and typed and form.steps:
+        form.add("quantity", f"“{typed}” was typed and sheets were ticked too. Choose one of the two.")
+    elif form.how_much == "all" and (typed or form.steps):
+        form.how_much = "part" if typed else "sheets"
+    if form.how_much == "all":
+        return None, None
+    if form.how_much == "sheets":
+        if not form.steps:
+            form.add("quantity", "No sheet was ticked. Tick those that are up, or choose all that is left.")
+        return None, PartAsked(SHEETS, steps=tuple(sorted(form.steps)), plan=form.plan or None)
+    try:
+        number = read_number(form.quantity, unit_word)
+    except Unreadable as wrong:
+        form.add("quantity", str(wrong))
+        return None, None
+    if form.said_in in spoken.units:
+        return None, PartAsked(form.said_in, number.value)
+    if not number.in_feet:
+        return half_up(number.value), None
+    if FEET not in spoken.units:
+        form.add("quantity", f"“{form.quantity}” is feet and inches, and this is told in {unit_word}.")
+    return None, PartAsked(FEET, number.value)
 
 
 def _shares(form: EntryForm, team: Team) -> SharesAsked | None:

@@ -12,13 +12,13 @@ from django.views.decorators.http import require_http_methods
 
 from jobs import throttle
 from jobs.models import User
-from jobs.pages.doors import MEMBERSHIP, closed
+from jobs.pages.doors import closed
 from jobs.pages.errors import too_many
 from jobs.pages.signing import let_in
 from jobs.pages.tries import by_network, seconds_to_wait
 from jobs.refusals import Conflict, Invalid, NotFound
 from jobs.services.invitations import invitation_accept
-from jobs.signin import invitation_by_token
+from jobs.signin import MEMBERSHIP, invitation_by_token
 
 LINK = "invitation"
 

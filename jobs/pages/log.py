@@ -22,9 +22,13 @@ from jobs.requests import EntryRequest
 from jobs.selectors.entry_sheet import EntryRow, entry_row
 from jobs.selectors.job_sheet import JobLine, job_line
 from jobs.selectors.log_choices import Team, team_of, unit_to_log, units_to_log, walls_to_log
+from jobs.selectors.spoken_parts import sheets_logged, spoken_of_units
 from jobs.selectors.unit_states import UnitRow
 from jobs.services.entries import entry_correct, entry_log
 
+# Units that people speak, as the form names them; and those that are the operation's own unit.
+SAID_AS = {"sheets": "sheets", "feet": "feet of wall", "studs": "studs"}
+SAME = {("feet", "LF"), ("studs", "each")}
 REFUSED = (OverClaim, UuidReused, AlreadyReplaced, Conflict, Invalid, NotFound)
 
 
@@ -53,10 +57,11 @@ def log_entry(request: HttpRequest, guest: Guest, unit: int) -> HttpResponse:
         line = job_line(guest.actor, row.job)
         today = _today(line)
         team = team_of(guest.actor, today)
+        spoken = spoken_of_units([unit])[unit]
     if request.method != "POST":
         return _form(request, guest, fresh_form(team, today), row, line, team)
     form = typed_form(request.POST)
-    asked = request_of(form, unit=unit, unit_word=row.unit, team=team, now=timezone.now())
+    asked = request_of(form, unit=unit, unit_word=row.unit, spoken=spoken, team=team, now=timezone.now())
     return _record(request, guest, form, asked, row, line, team)
 
 
@@ -68,6 +73,7 @@ def correct_entry(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpRespons
         row = unit_to_log(guest.actor, first.work_unit)
         line = job_line(guest.actor, first.job)
         team = team_of(guest.actor, first.worked_on)
+        spoken = spoken_of_units([row.id])[row.id]
     if request.method != "POST":
         return _form(request, guest, form_of_entry(first), row, line, team, first)
     form = typed_form(request.POST)
@@ -75,6 +81,7 @@ def correct_entry(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpRespons
         form,
         unit=row.id,
         unit_word=row.unit,
+        spoken=spoken,
         team=team,
         now=timezone.now(),
         replaces=uuid,
@@ -140,6 +147,13 @@ def _form(
     status: int = 200,
     sent_before: str = "",
 ) -> HttpResponse:
+    with reading(guest.actor):
+        spoken = spoken_of_units([row.id])[row.id]
+        logged = sheets_logged([row.id]).get(row.id, {})
+    sheets = [
+        {"piece": sheet, "logged": logged.get((spoken.plan, sheet.step)) not in {None, first.uuid if first else None}}
+        for sheet in spoken.sheets
+    ]
     return answer(
         request,
         guest,
@@ -151,6 +165,9 @@ def _form(
         team=team,
         first=first,
         sent_before=sent_before,
+        spoken=spoken,
+        sheets=sheets,
+        said_units=[(name, SAID_AS[name]) for name in spoken.units if (name, row.unit) not in SAME],
         latest=_today(line).isoformat(),
         standing=row.left + (first.quantity if first else 0),
     )

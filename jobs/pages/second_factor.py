@@ -11,7 +11,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 
 from jobs.models import SecondFactor, User
-from jobs.pages.doors import SECOND_FACTOR, Guest, answer, asked_for_second_factor, page
+from jobs.pages.doors import Guest, answer, asked_for_second_factor, page
 from jobs.pages.errors import too_many
 from jobs.pages.scan import scannable
 from jobs.pages.tries import code_counters, code_was_right, seconds_to_wait
@@ -25,6 +25,7 @@ from jobs.services.second_factors import (
     factor_offered,
     recovery_codes_renew,
 )
+from jobs.signin import SECOND_FACTOR
 
 
 @page

@@ -16,12 +16,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.browsers import remember_browser
 from jobs.models import User
-from jobs.pages.doors import MEMBERSHIP, SECOND_FACTOR, closed, sign_in_first
+from jobs.pages.doors import closed, sign_in_first
 from jobs.pages.errors import too_many
 from jobs.pages.tries import code_counters, code_was_right, password_counters, password_was_right, seconds_to_wait
 from jobs.selectors.second_factors import has_second_factor
 from jobs.services.second_factors import code_check
-from jobs.signin import memberships_of
+from jobs.signin import MEMBERSHIP, SECOND_FACTOR, memberships_of
 
 HALF = "half_signed_in"
 HALF_SECONDS = 600

@@ -4,45 +4,30 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
-STEP = Decimal("0.0001")
+from jobs.spoken import Number, number_said
+
 LONGEST = 60
-_PLAIN = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?|\d+(\.\d*)?|\.\d+", re.ASCII)
-_FRACTION = r"(?:(?P<whole>\d+)(?=\s|$|\"))?\s*(?:(?P<over>\d+)\s*/\s*(?P<under>[1-9]\d*))?"
-_INCHES = re.compile(rf"(?:(?P<feet>\d+)\s*'\s*-?\s*)?(?:{_FRACTION}\s*\"?)?", re.ASCII)
-_MARKS = str.maketrans({"′": "'", "’": "'", "″": '"', "”": '"', "⁄": "/"})
 
 
 class Unreadable(ValueError):
     """What was typed is no value of its kind; the message is a whole sentence with the next step."""
 
 
-def read_quantity(text: str, unit: str) -> Decimal:
-    """A quantity with four decimals at most, halves up; by the foot also 12'-6 1/2". Raises Unreadable."""
-    said = text.strip().translate(_MARKS)
-    example = "Write a number such as 12.5" + (" or 12'-6\"." if unit == "LF" else ".")
+def read_number(text: str, unit: str) -> Number:
+    """A number as people say it: 12.5, 10 1/2, or feet and inches. Raises Unreadable."""
+    said = text.strip()
+    example = "Write a number such as 12.5 or 10 1/2" + (" or 12'-6\"." if unit == "LF" else ".")
     if not said:
         raise Unreadable(f"No quantity was given. {example}")
-    if len(said) <= LONGEST and _PLAIN.fullmatch(said):
-        return _rounded(Fraction(said.replace(",", "")))
-    if unit == "LF" and len(said) <= LONGEST and "'" in said and (found := _INCHES.fullmatch(said)):
-        return _rounded(_feet(found))
-    raise Unreadable(f"“{said[:LONGEST]}” is no quantity in {unit}. {example}")
-
-
-def _feet(found: re.Match[str]) -> Fraction:
-    inches = Fraction(int(found["whole"] or 0))
-    if found["over"]:
-        inches += Fraction(int(found["over"]), int(found["under"]))
-    return int(found["feet"]) + inches / 12
-
-
-def _rounded(exact: Fraction) -> Decimal:
-    if exact >= 10**9:
+    number = number_said(said)
+    if number is None:
+        raise Unreadable(f"“{said[:LONGEST]}” is no quantity in {unit}. {example}")
+    if number.value >= 10**9:
         raise Unreadable("That is more than any work unit measures. Check the number.")
-    return (Decimal(exact.numerator) / exact.denominator).quantize(STEP, rounding=ROUND_HALF_UP)
+    return number
 
 
 def read_rate(text: str) -> Decimal:

@@ -56,6 +56,8 @@ class EntryRow:
     replaced_by: UUID | None
     note: str
     shares: tuple[ShareRow, ...]
+    said_because: tuple[dict[str, str], ...]
+    notices: tuple[dict[str, str], ...]
 
     @property
     def stands(self) -> bool:
@@ -129,4 +131,6 @@ def _row(entry: Entry, shares: tuple[ShareRow, ...]) -> EntryRow:
         replaced_by=entry.next,
         note=entry.note or "",
         shares=shares,
+        said_because=tuple(entry.because),
+        notices=tuple(entry.notices),
     )

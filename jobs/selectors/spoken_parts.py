@@ -1,12 +1,14 @@
-"""In which units a part of a work unit can be told, by the counts of the newest plan that draws its wall."""
+"""In which units a part of a work unit can be told, by the counts of the newest plan that draws its wall; and which
+sheets were told by number already."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from uuid import UUID
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Exists, OuterRef, Subquery
 
-from jobs.models import WallVersion, WorkUnit
+from jobs.models import Entry, WallVersion, WorkUnit
 from jobs.spoken import Spoken, spoken_of
 
 
@@ -38,3 +40,13 @@ def spoken_of_units(units: Iterable[int]) -> dict[int, Spoken]:
         )
         for pk, measure, face, layer, measured, version in rows
     }
+
+
+def sheets_logged(units: Iterable[int]) -> dict[int, dict[tuple[int, int], UUID]]:
+    """Sheets that entries in force name, by work unit: (plan revision, number) -> the entry's UUID."""
+    found: dict[int, dict[tuple[int, int], UUID]] = {}
+    replaced = Exists(Entry.objects.filter(replaces=OuterRef("pk")))
+    named = Entry.objects.filter(~replaced, work_unit__in=sorted(set(units)), said__has_key="steps", quantity__gt=0)
+    for unit, uuid, said in named.values_list("work_unit", "uuid", "said"):
+        found.setdefault(unit, {}).update({(said["plan"], step): uuid for step in said["steps"]})
+    return found

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from django.db.models import OuterRef, Subquery
+
 from jobs.actors import Actor
-from jobs.models import Wall, WallVersion, WorkUnit
+from jobs.models import Inspection, InspectionNote, Wall, WallVersion, WorkUnit
 from jobs.refusals import not_found
 from jobs.selectors.entry_sheet import EntryRow, entry_rows
 from jobs.selectors.job_sheet import JobLine
 from jobs.selectors.reach import entries_of, jobs_of
-from jobs.selectors.unit_states import UnitRow, unit_rows
+from jobs.selectors.unit_states import UnitRow, part_words, unit_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +30,17 @@ class StudGroup:
     @property
     def count(self) -> int:
         return len(self.places)
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionRow:
+    """One inspection of a work unit of the wall; the reason is empty where it was accepted, or forgotten."""
+
+    inspected_on: date
+    name: str
+    part: str
+    verdict: str
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +65,7 @@ class WallSheet:
     cautions: tuple[dict[str, Any], ...]
     units: tuple[UnitRow, ...]
     entries: tuple[EntryRow, ...]
+    inspections: tuple[InspectionRow, ...]
 
 
 def wall_sheet(actor: Actor, job: int, wall: int) -> WallSheet:
@@ -82,7 +97,22 @@ def wall_sheet(actor: Actor, job: int, wall: int) -> WallSheet:
         cautions=tuple(pieces.get("cautions", ())),
         units=tuple(unit_rows(WorkUnit.objects.filter(wall=found))),
         entries=tuple(entry_rows(actor, work_unit__wall=found)),
+        inspections=() if actor.role == "worker" else tuple(_inspections(found)),
     )
+
+
+def _inspections(wall: Wall) -> Iterable[InspectionRow]:
+    """Newest first."""
+    note = InspectionNote.objects.filter(inspection=OuterRef("pk")).values("text")[:1]
+    for one in (
+        Inspection.objects.filter(work_unit__wall=wall)
+        .annotate(reason=Subquery(note))
+        .select_related("work_unit__operation")
+        .order_by("-pk")
+    ):
+        unit = one.work_unit
+        part = part_words(unit.face, unit.layer, unit.opening)
+        yield InspectionRow(one.inspected_on, unit.operation.name, part, one.verdict, one.reason or "")
 
 
 def _in_reach(actor: Actor, wall: Wall) -> bool:

@@ -16,7 +16,7 @@ from django.db import transaction
 from jobs.actors import Actor
 from jobs.refusals import Mistake, NotAllowed, Refusal, database_refusals
 from jobs.requests import EntryRequest
-from jobs.selectors.spoken_parts import spoken_of_units
+from jobs.selectors.spoken_parts import sheets_logged, spoken_of_units
 from jobs.services.entry_decisions import Decided, decide
 from jobs.services.entry_notices import entries_notice
 from jobs.services.entry_state import (
@@ -26,7 +26,6 @@ from jobs.services.entry_state import (
     entry_answers,
     first_entries,
     people_in_reach,
-    sheets_logged,
     unit_words,
     units_lock,
     units_of_entries,

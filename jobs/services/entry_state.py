@@ -168,23 +168,6 @@ def first_entries(uuids: Iterable[UUID]) -> dict[UUID, FirstEntry]:
     return {row[1]: FirstEntry(*row) for row in rows}
 
 
-def sheets_logged(units: Iterable[int]) -> dict[int, dict[tuple[int, int], UUID]]:
-    """Sheets that entries in force name, by work unit: (plan revision, number) -> the entry. Read behind the locks."""
-    found: dict[int, dict[tuple[int, int], UUID]] = {}
-    for unit, uuid, plan, steps in _rows(
-        """
-        SELECT e.work_unit_id, e.uuid, (e.said ->> 'plan')::int, (e.said -> 'steps')::text
-          FROM jobs_entry e
-         WHERE e.organisation_id = %s AND e.work_unit_id = ANY(%s) AND e.said -> 'steps' IS NOT NULL AND e.quantity > 0
-           AND NOT EXISTS (SELECT 1 FROM jobs_entry n
-                            WHERE n.organisation_id = e.organisation_id AND n.replaces_id = e.id)
-        """,
-        [organisation_in_scope(), sorted(set(units))],
-    ):
-        found.setdefault(unit, {}).update({(plan, step): uuid for step in json.loads(steps)})
-    return found
-
-
 def crews_in_reach(*, ids: Iterable[int], actor: Actor) -> dict[int, list[Worker]]:
     """Active members of crews; a foreman reaches the crews he leads."""
     wanted = sorted(set(ids))

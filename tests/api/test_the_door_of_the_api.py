@@ -6,10 +6,11 @@ from base64 import b64encode
 from datetime import UTC, datetime
 
 import pytest
+from django.test import Client
 
 from jobs.api.problems import KINDS
 from jobs.api.reading import LARGEST
-from jobs.models import Device, Membership
+from jobs.models import Device, Membership, User
 from jobs.services.devices import device_revoke
 from jobs.tenancy import organisation_scope
 from tests.api.client import Phone, expect_problem
@@ -95,3 +96,17 @@ def test_the_type_of_a_problem_is_an_address_that_explains_it(db: None, kind: st
     answer = Phone(None).get(f"/api/problems/{kind}/")
     assert answer.json()["meaning"]
     expect_problem(Phone(None).get("/api/problems/never/"), 404, "not-found")
+
+
+def test_the_session_of_a_page_may_sync_and_ask_for_changes_and_nothing_else(world: World):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(User.objects.get(pk=world.foreman.user))
+    assert client.get("/api/changes/").status_code == 200
+    assert client.get("/api/jobs/").status_code == 401
+    # Without the proof that a page of ours sends it, nothing is received.
+    sent = {"data": '{"operations": []}', "content_type": "application/json"}
+    assert client.post("/api/sync/", **sent).status_code == 403
+    client.get("/")
+    token = client.cookies["csrftoken"].value
+    answer = client.post("/api/sync/", **sent, headers={"X-CSRFToken": token})
+    assert (answer.status_code, answer.json()) == (200, {"operations": []})

@@ -37,7 +37,7 @@ AUDIT = """
   if (!['en', 'es', 'fr'].includes(document.documentElement.lang)) found.push('no language');
   if (document.querySelectorAll('h1').length !== 1) found.push('not one h1');
   if (document.querySelectorAll('main').length !== 1) found.push('not one main');
-  if (document.querySelectorAll('script').length) found.push('a script');
+  if (document.querySelectorAll('script:not([src])').length) found.push('a script within the page');
   const acts = document.querySelectorAll('main .act, main button:not(.plain)').length;
   if (acts > 1) found.push('more than one main action');
   const ids = [...document.querySelectorAll('[id]')].map(e => e.id);

@@ -122,13 +122,58 @@ def test_what_cannot_be_used_is_said_and_nothing_is_stored(
 
 
 def test_a_typed_quantity_is_never_taken_for_all(world: World, foreman: Client, address: str) -> None:
-    # The thumb that types a number and forgets the choice beside it.
+    # The thumb that types a number and forgets the choice beside it: what was typed counts.
     answer = foreman.post(address, form_of(foreman, address) | {"how_much": "all", "quantity": "10"})
-    text = answer.content.decode()
+    assert answer.status_code == 302
+    assert [entry.quantity for entry in entries(world)] == [Decimal(10)]
+
+
+@pytest.mark.parametrize(
+    ("typed", "quantity", "term"),
+    [
+        # Derived: sheets 2 and 3 of wall A's left face are 48 and 25.8125 in by 107.5 in.
+        ({"how_much": "all", "step": ["2", "3"], "plan": "1"}, "55.1031", "sheets 2, 3"),
+        ({"how_much": "sheets", "step": ["2"], "plan": "1"}, "35.8333", "sheets 2"),
+        ({"how_much": "part", "quantity": "1", "said_in": "sheets"}, "30.3121", "1 sheets of 3"),
+        # Derived: 90.9364 x 5 ft / 121.8125 in.
+        ({"how_much": "part", "quantity": "5", "said_in": "feet"}, "44.7917", "5 feet"),
+        ({"how_much": "part", "quantity": "5'-0\""}, "44.7917", "5 feet"),
+        ({"how_much": "part", "quantity": "10 1/2"}, "10.5", ""),
+    ],
+)
+def test_a_part_is_told_in_sheets_or_feet_and_explained(
+    world: World, foreman: Client, address: str, typed: dict[str, Any], quantity: str, term: str
+) -> None:
+    answer = foreman.post(address, form_of(foreman, address) | typed)
+    assert answer.status_code == 302
+    [entry] = entries(world)
+    assert entry.quantity == Decimal(quantity)
+    assert term in foreman.get(answer["Location"]).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"how_much": "all", "quantity": "1", "step": ["2"]}, "sheets were ticked too"),
+        ({"how_much": "sheets"}, "No sheet was ticked."),
+        ({"how_much": "sheets", "step": ["2"], "plan": "9"}, "the newest is 1 by now"),
+    ],
+)
+def test_a_part_told_twice_or_not_at_all_is_said(
+    world: World, foreman: Client, address: str, typed: dict[str, Any], sentence: str
+) -> None:
+    answer = foreman.post(address, form_of(foreman, address) | typed)
     assert answer.status_code == 400
-    assert "“10” was typed, but all that is left was chosen." in text
-    assert 'id="part" value="part" checked' in text
+    assert sentence in answer.content.decode()
     assert entries(world) == []
+
+
+def test_the_recorded_page_says_what_to_look_at(world: World, foreman: Client) -> None:
+    address = reverse("log-entry", args=[world.unit("B", "BOARD", "right")])
+    answer = foreman.post(address, form_of(foreman, address))
+    text = foreman.get(answer["Location"]).content.decode()
+    assert "ties the loose stud of wall B" in text
+    assert "has no price on 2026-11-20" in text
 
 
 def test_a_correction_to_all_that_is_left(world: World, foreman: Client, address: str, unit: int) -> None:

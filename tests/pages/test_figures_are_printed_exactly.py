@@ -11,9 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from framing.length import TICKS_PER_INCH, parse_length
+from jobs.measures import half_up
 from jobs.pages.look import contrast_with_white, readable
 from jobs.pages.printed import clock, feet_inches, hundredths, money, set_fractions, span, tidy
-from jobs.pages.typed import Unreadable, read_minutes, read_quantity, read_weight
+from jobs.pages.typed import Unreadable, read_minutes, read_number, read_weight
 
 PLAIN = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁄′″", "01234567890123456789/'\"")
 
@@ -84,20 +85,20 @@ def test_a_bar_is_full_only_when_nothing_is_missing() -> None:
 )
 def test_quantities_as_people_type_them(typed: str, quantity: str) -> None:
     # derived: inches over 12, halves up at the fourth decimal
-    assert read_quantity(typed, "LF") == Decimal(quantity)
+    assert half_up(read_number(typed, "LF").value) == Decimal(quantity)
 
 
-@pytest.mark.parametrize("typed", ["", "12,34", "1e3", "-5", "12'-6", "NaN", "١٢", "9" * 70, "12'' "])
+@pytest.mark.parametrize("typed", ["", "12,34", "1e3", "-5", "12'-6'", "NaN", "١٢", "9" * 70, "12'' "])
 def test_what_is_no_quantity_is_refused_with_an_example(typed: str) -> None:
     with pytest.raises(Unreadable, match=r"12\.5|more than any"):
-        read_quantity(typed, "sq ft")
+        read_number(typed, "sq ft")
 
 
 @given(st.text(max_size=40))
 def test_nothing_typed_breaks_the_reader(text: str) -> None:
     for unit in ("LF", "sq ft"):
         try:
-            assert read_quantity(text, unit) >= 0
+            assert read_number(text, unit).value >= 0
         except Unreadable as wrong:
             assert str(wrong)
 

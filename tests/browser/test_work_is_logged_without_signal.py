@@ -1,0 +1,174 @@
+"""A phone without signal: the log pages open from what it was told last, entries wait in its outbox, and each is
+counted once when the signal is back, even where the site had it already and only the answer was lost."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from uuid import UUID
+
+import pytest
+from django.db import transaction
+from playwright.sync_api import Page, Route
+
+from jobs.models import Entry, Receipt
+from jobs.tenancy import organisation_scope
+from tests.browser.conftest import PHONE, Open, Site, Window
+from tests.browser.test_every_page_can_be_read import AUDIT
+from tests.jobs.world import unit_now
+
+pytestmark = pytest.mark.browser
+
+
+def until(page: Page, asked: str) -> None:
+    """Wait for an expression to be true. Playwright's own waiting evaluates text in the page, which its policy bars."""
+    for _ in range(300):
+        if page.evaluate(asked):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"never true: {asked}")
+
+
+def ready(window: Window) -> Page:
+    """A page with its worker in charge and everything fetched that the phone is told."""
+    window.go("/")
+    window.page.evaluate("async () => { await navigator.serviceWorker.ready; }")
+    window.go("/")
+    until(window.page, "Boolean(navigator.serviceWorker.controller)")
+    until(
+        window.page,
+        "async () => Boolean(await Store.fact('fetched'))",
+    )
+    return window.page
+
+
+def line(page: Page) -> str:
+    return page.locator("#outbox-line span").inner_text()
+
+
+def record_without_signal(page: Page) -> None:
+    page.get_by_role("button", name="Record").click()
+    page.wait_for_url("**/outbox/?kept")
+
+
+def logged(site: Site, *units: int) -> list[tuple[Decimal, UUID]]:
+    with transaction.atomic(), organisation_scope(site.world.organisation):
+        return list(Entry.objects.filter(work_unit__in=units).order_by("pk").values_list("quantity", "uuid"))
+
+
+def test_entries_made_without_signal_are_sent_once_when_it_is_back(site: Site, browser: Open) -> None:
+    studs, board = site.world.unit("B", "STUDS"), site.world.unit("B", "BOARD", "right")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.context.set_offline(True)
+        page.goto(f"{window.address}/jobs/{site.world.job}/log/")
+        assert "no signal" in page.locator("#no-signal").inner_text()
+        assert page.evaluate(AUDIT) == []
+        page.get_by_role("link", name="B", exact=False).filter(has=page.locator("strong", has_text="B")).click()
+        page.get_by_role("link", name="stand studs").click()
+        assert page.evaluate(AUDIT) == []
+        record_without_signal(page)
+        assert line(page) == "1 entry waits to be sent."
+        assert "Wall B, stand studs: all that is left" in page.locator("#outbox-list").inner_text()
+        # Another, told in sheets; then the phone is closed and opened again, still without signal.
+        page.goto(f"{window.address}/work-units/{board}/log/")
+        page.locator("#quantity").fill("1")
+        page.get_by_label("Told in").select_option("sheets")
+        record_without_signal(page)
+        page.goto(f"{window.address}/outbox/")
+        page.get_by_text("2 entries wait to be sent.").wait_for()
+        page.context.set_offline(False)
+        page.goto(f"{window.address}/outbox/")
+        until(
+            page,
+            "document.querySelectorAll('#outbox-list li').length === 2 "
+            "&& document.getElementById('outbox-line').hidden",
+        )
+        told = page.locator("#outbox-list").inner_text()
+        assert told.count("sent") == 2
+        assert "Board is logged while lay out and track stands at 0" in told
+        page.reload()
+        page.wait_for_load_state("networkidle")
+    [(all_studs, _), (sheets, _)] = logged(site, studs, board)
+    assert all_studs == unit_now(site.world, studs).measured
+    # Derived: one of the three pieces of wall B's right face, 47.8123 / 3.
+    assert sheets == Decimal("15.9374")
+
+
+def test_a_form_opened_with_signal_may_be_sent_without(site: Site, browser: Open) -> None:
+    unit = site.world.unit("B", "STUDS")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        page.locator("#quantity").fill("2")
+        assert page.locator("#part").is_checked()
+        page.context.set_offline(True)
+        record_without_signal(page)
+        page.context.set_offline(False)
+        page.goto(f"{window.address}/jobs/{site.world.job}/")
+        until(page, "document.getElementById('outbox-line').hidden")
+        page.wait_for_load_state("networkidle")
+    assert [quantity for quantity, _ in logged(site, unit)] == [Decimal(2)]
+
+
+def test_an_answer_lost_on_the_way_counts_nothing_twice(site: Site, browser: Open) -> None:
+    unit = site.world.unit("B", "TRACK")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        page.locator("#quantity").fill("3 1/2")
+
+        # The site receives the form; the phone never hears of it.
+        def lose(route: Route) -> None:
+            if route.request.method == "POST":
+                route.fetch(max_redirects=0)
+                route.abort()
+            else:
+                route.continue_()
+
+        page.context.route("**/work-units/**", lose)
+        record_without_signal(page)
+        page.context.unroute("**/work-units/**")
+        page.goto(f"{window.address}/outbox/")
+        until(page, "document.getElementById('outbox-line').hidden")
+        assert "sent" in page.locator("#outbox-list").inner_text()
+    [(quantity, uuid)] = logged(site, unit)
+    assert quantity == Decimal("3.5")
+    with transaction.atomic(), organisation_scope(site.world.organisation):
+        assert Receipt.objects.filter(uuid=uuid).count() == 1
+
+
+def test_what_is_refused_says_why_and_can_be_taken_off(site: Site, browser: Open) -> None:
+    unit = site.world.unit("B", "STUDS")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.context.set_offline(True)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        page.locator("#quantity").fill("500")
+        record_without_signal(page)
+        page.context.set_offline(False)
+        page.goto(f"{window.address}/outbox/")
+        page.get_by_text("1 entry was refused.").wait_for()
+        assert "500 asked" in page.locator("#outbox-list").inner_text()
+        page.get_by_role("button", name="Take it off the list").click()
+        page.get_by_text("Nothing waits on this phone.").wait_for()
+    assert logged(site, unit) == []
+
+
+def test_another_who_signs_in_on_the_phone_sends_nothing_of_the_first(site: Site, browser: Open) -> None:
+    unit = site.world.unit("B", "STUDS")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.context.set_offline(True)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        record_without_signal(page)
+        # Signed out while there is no signal, or the foreman's entry would be sent at once, as it should.
+        page.context.clear_cookies()
+        page.context.set_offline(False)
+        page.goto(f"{window.address}/sign-in/")
+        page.get_by_label("E-mail").fill(site.email("office"))
+        page.get_by_label("Password").fill("correct horse on a wall")
+        page.get_by_role("button", name="Sign in").click()
+        page.goto(f"{window.address}/outbox/")
+        page.get_by_text("Nothing waits on this phone.").wait_for()
+        page.wait_for_load_state("networkidle")
+    assert logged(site, unit) == []
