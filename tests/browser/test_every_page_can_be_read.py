@@ -99,6 +99,7 @@ def paths(site: Site) -> dict[str, str]:
         "invitation",
         "invitation-link",
         "accent",
+        "service-worker",
         "statement-pdf",
         "statement-csv",
         "week-csv",
