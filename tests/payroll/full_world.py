@@ -1,27 +1,34 @@
-"""One of nearly everything that an organisation can hold, for tests of taking it away. Invented throughout."""
+"""At least one row of everything that an organisation can hold, for tests of taking it away. Invented throughout."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
-from uuid import UUID
+from typing import Any
+from uuid import UUID, uuid4
 
 from django.db import transaction
 
-from jobs.models import WorkUnit
-from jobs.requests import InspectionRequest
+from jobs.actors import Actor
+from jobs.models import Person, User, WorkUnit
+from jobs.requests import EntryRequest, InspectionRequest, PersonAsked, SharesAsked, WordRequest
 from jobs.services.audit_sealing import audit_seal
 from jobs.services.devices import device_issue
+from jobs.services.entries import entry_log
 from jobs.services.inspections import inspection_record
+from jobs.services.invitations import invitation_make
+from jobs.services.organisations import member_add
 from jobs.services.people import CrewPlace, crew_create
 from jobs.services.plans import plan_import
-from jobs.services.sites import budget_set
+from jobs.services.sites import budget_set, job_access_give
+from jobs.services.words import word_say
 from payroll.law.agreements import GUARANTEE
 from payroll.law.pay_days import LET_GO
 from payroll.models import HeightBand
 from payroll.services.agreements import AgreementFacts, agreement_end, agreement_record
 from payroll.services.final_pay import Leaving, final_pay_close
-from payroll.services.local_rules import MinimumFacts, local_minimum_record, missed_break_record
+from payroll.services.local_rules import MinimumFacts, local_minimum_record, missed_break_record, missed_break_withdraw
 from payroll.services.pay_periods import pay_period_set
 from payroll.services.reports import weekly_report_make
 from tests.payroll.test_a_revised_plan_cuts_nobodys_pay import plan
@@ -29,11 +36,13 @@ from tests.payroll.test_prevailing_jobs_pay_what_the_determination_sets import e
 from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
 
 THEN = datetime(2026, 12, 15, tzinfo=UTC)
+UUID_OF_DISPUTE, DISPUTED = UUID("5b0f8c52-94b1-4b53-a4d0-3f7a5f5f5c11"), "it was nearer five hours"
+INVITED = "wren.holloway@example.org"
 UUID_OF_INSPECTION = UUID("0d9c1e4e-2f9a-4c1a-8f0e-6a1a5f3a9b10")
 
 
 def full_world() -> World:
-    """One of nearly everything: a plan that shrank under done work, corrections in a closed week, a report, a chain."""
+    """One of everything: a plan that shrank under done work, corrections in a closed week, a report, a chain."""
     world = make_world()
     with transaction.atomic(), world.scope():
         HeightBand.objects.create(name="high", from_inches=Decimal(120))
@@ -64,7 +73,7 @@ def full_world() -> World:
         ),
         now=AFTER,
     )  # fmt: skip
-    device_issue(actor=world.owner, membership=world.owner.membership or 0, name="phone", now=AFTER)
+    phone, _ = device_issue(actor=world.owner, membership=world.owner.membership or 0, name="phone", now=AFTER)
     world.close()
     weekly_report_make(actor=world.owner, job=world.job.pk, first_day=MONDAY, now=AFTER)
     world.correct(entry, track, "15", one, two)
@@ -73,21 +82,47 @@ def full_world() -> World:
     world.close(NEXT_MONDAY, now=THEN)
     world.week(date(2026, 11, 16))
     office_records(world, board)
+    words_said(world, board, two, replace(world.owner, device=phone.pk))
     plan_import(actor=world.owner, job=world.job.pk, source=plan(60), source_name="plan.json", now=LATER)
     audit_seal(organisation=world.organisation, now=LATER)
     return world
 
 
 def office_records(world: World, unit: WorkUnit) -> None:
-    """An agreement that was replaced, a local minimum, a missed break, a pay period, and final pay in an open week."""
+    """An agreement that was replaced, a local minimum, a missed break taken back and recorded again, a pay period, and
+    final pay in an open week."""
     third, day = world.person("Tam Reed"), date(2026, 11, 17)
     facts = AgreementFacts(third.pk, GUARANTEE, MONDAY, MONDAY, None, Decimal("22"), "all", "22 an hour", "folder 3")
     made = agreement_record(actor=world.owner, facts=facts, now=THEN)
     agreement_end(actor=world.owner, agreement=made.pk, ends_on=date(2027, 5, 1), now=THEN)
     minimum = MinimumFacts(world.job.pk, Decimal("19.10"), date(2027, 1, 1), "Exampleton Code 4.1", MONDAY)
     local_minimum_record(actor=world.owner, facts=minimum, now=THEN)
-    missed_break_record(actor=world.owner, person=third.pk, missed_on=day, kind="meal", why="pour next door", now=THEN)
+    missed: dict[str, Any] = {"person": third.pk, "missed_on": day, "kind": "meal", "why": "pour next door"}
+    wrong = missed_break_record(actor=world.owner, **missed, now=THEN)
+    missed_break_withdraw(actor=world.owner, missed=wrong.pk, now=THEN)
+    missed_break_record(actor=world.owner, **missed, now=THEN)
     pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=2, pay_day_after=5, now=THEN)
     world.entry(unit, "1", third, on=day, now=THEN)
     world.hours(third, "6", on=day)
     final_pay_close(actor=world.owner, asked=Leaving(third.pk, day, LET_GO), now=THEN)
+
+
+def words_said(world: World, unit: WorkUnit, worker: Person, phone: Actor) -> None:
+    """A worker confirms an entry with a note and disputes hours; the office settles; somebody is invited."""
+    user = User.objects.create_user(f"worker-{uuid4().hex}@example.org", "not a real password")
+    member = member_add(actor=world.owner, user=user, role="worker", person=worker.pk, now=THEN)
+    job_access_give(actor=world.owner, job=world.job.pk, membership=member.pk, now=THEN)
+    invitation_make(actor=world.owner, email=INVITED, role="office", now=THEN)
+    himself = Actor(world.organisation, member.pk, "worker", user=user.pk, person=worker.pk)
+    day = date(2026, 11, 18)
+    shares = SharesAsked("equal", people=(PersonAsked(worker.pk),))
+    noted = EntryRequest(uuid4(), unit.pk, day, Decimal(6), shares, THEN, note='behind the "blue" door,\nleft side')
+    entry_log(actor=phone, request=noted, now=THEN)
+    hours = world.hours(worker, "4", on=day)
+    for actor, uuid, about, says, reason in (
+        (himself, uuid4(), noted.uuid, "confirmed", ""),
+        (himself, UUID_OF_DISPUTE, hours, "disputed", DISPUTED),
+        (world.owner, uuid4(), hours, "settled", "the gate's list says four"),
+        (himself, uuid4(), hours, "disputed", "the gate was open"),
+    ):
+        word_say(actor=actor, request=WordRequest(uuid, about, worker.pk, says, reason, THEN), now=THEN)

@@ -10,6 +10,7 @@ import json
 import os
 import threading
 import zipfile
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -21,12 +22,28 @@ from pypdf import PdfReader
 
 from jobs.actors import Actor
 from jobs.audit import canonical
-from jobs.models import AuditRecord, Device, Entry, FormerId, Hours, Membership, Organisation, Person, Receipt, WorkUnit
+from jobs.models import (
+    AuditRecord,
+    Device,
+    Entry,
+    FormerId,
+    Hours,
+    Invitation,
+    JobAccess,
+    Membership,
+    Organisation,
+    Person,
+    Receipt,
+    Word,
+    WorkUnit,
+)
 from jobs.refusals import Invalid, NotAllowed, UuidReused
-from jobs.requests import InspectionRequest
+from jobs.requests import InspectionRequest, WordRequest
 from jobs.selectors.audit_chain import audit_breaks
+from jobs.selectors.words import disputes_open
 from jobs.services.audit_sealing import audit_seal
 from jobs.services.inspections import inspection_record
+from jobs.services.words import word_say
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.exchange_tables import COLUMNS_LEFT_OUT, FORMER_IDS, LEFT_OUT, ORDER, TOLD, record_labels, tables
 from payroll.models import PayWeek, Statement, WeeklyReport
@@ -35,7 +52,7 @@ from payroll.services.organisation_export import organisation_export
 from payroll.services.organisation_restore import Restored, organisation_restore
 from payroll.services.payweeks import payweek_close, payweek_open
 from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
-from tests.payroll.full_world import THEN, UUID_OF_INSPECTION, full_world
+from tests.payroll.full_world import DISPUTED, INVITED, THEN, UUID_OF_DISPUTE, UUID_OF_INSPECTION, full_world
 from tests.payroll.test_a_revised_plan_cuts_nobodys_pay import plan
 from tests.payroll.world import AFTER, MONDAY, World, make_world
 
@@ -107,13 +124,38 @@ def test_export_restore_export_is_the_same_but_for_ids_and_the_record_of_the_res
     assert {row["written_in"] for row in former_after} == {str(world.organisation), str(restored.organisation)}
 
 
-def test_it_holds_one_of_everything(exported: tuple[World, bytes]):
+def test_it_holds_a_row_of_every_table(exported: tuple[World, bytes]):
     found = files(exported[1])
-    bare = {"jobaccess", "entrynote", "word", "wordnote"}
-    counts = {name: len(rows(found[table.file])) for name, table in tables().items()}
-    assert {name for name, count in counts.items() if not count} <= {f"jobs.{name}" for name in bare}
+    held = {table.file: len(rows(found[table.file])) for table in tables().values()}
+    assert [name for name, count in held.items() if not count] == []
     manifest = json.loads(found["manifest.json"])
-    assert {table.file: counts[name] for name, table in tables().items()}.items() <= manifest["rows"].items()
+    assert held.items() <= manifest["rows"].items()
+
+
+def test_what_a_worker_said_stands_in_the_restored_organisation(committed_db: None, exported: tuple[World, bytes]):
+    world, content = exported
+    restored = restore(content).organisation
+    told = []
+    for organisation in (world.organisation, restored):
+        with transaction.atomic(), organisation_scope(organisation):
+            words = Word.objects.order_by("pk").values_list("uuid", "about", "says", "reason_digest", "notes__text")
+            told.append((list(words), [(one.kind, one.name, one.reason) for one in disputes_open()]))
+            member = Membership.objects.get(role="worker")
+            assert JobAccess.objects.get().membership_id == member.pk
+            hours = Hours.objects.get(uuid=Word.objects.get(uuid=UUID_OF_DISPUTE).about)
+    assert told[0] == told[1]
+    assert told[1][1] == [("hours", "Osei Birch", "the gate was open")]
+    himself = Actor(restored, member.pk, "worker", user=member.user_id, person=member.person_id)
+    again = WordRequest(UUID_OF_DISPUTE, hours.uuid, hours.person_id, "disputed", DISPUTED, THEN)
+    assert word_say(actor=himself, request=again, now=THEN).reason == DISPUTED
+    with pytest.raises(UuidReused):
+        word_say(actor=himself, request=replace(again, reason="another"), now=THEN)
+
+
+def test_an_invitation_stays_behind(committed_db: None, exported: tuple[World, bytes]):
+    with transaction.atomic(), exported[0].scope():
+        assert Invitation.objects.get().email == INVITED
+    assert all(INVITED.encode() not in content for content in files(exported[1]).values())
 
 
 def test_hashes_hold_in_the_restored_organisation_and_the_chains_go_on(
