@@ -2,7 +2,7 @@
 
 Labour of the job is shared among operations in proportion to their piece pay, as in the weekly report. What is left of
 an operation is taken at its cost a unit so far, and one not begun at its bid; what is neither begun nor bid has no
-figure and is said.
+figure and is said. Money overpaid and not taken back is spent, and bears on no cost a unit.
 """
 
 from __future__ import annotations
@@ -15,10 +15,12 @@ from fractions import Fraction
 
 from django.db.models import Sum
 
-from jobs.models import BudgetLine, Entry, Hours, Job, Operation, Organisation, WorkUnit
+from jobs.models import BudgetLine, Entry, Hours, Job, Operation, Organisation, Person, WorkUnit
 from payroll.law import cents
 from payroll.models import JobShare, LineAllotment, PayWeek
 from payroll.selectors.gathered import DAYS, gather
+from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
+from payroll.selectors.overpaid import overpaid_by_week
 from payroll.selectors.pricing import Stopped, drafted
 
 PREFIX = "pay_forecast"
@@ -43,6 +45,15 @@ class Spent:
 @dataclass(frozen=True, slots=True)
 class OpenWeek:
     """A week that is not closed, priced as it stands now; people who cannot be priced are left out and said."""
+
+    first_day: date
+    labour: Decimal
+    stopped: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LateWeek:
+    """A closed week that changed since: what its corrections add to the job, and who is not in it and why."""
 
     first_day: date
     labour: Decimal
@@ -76,11 +87,14 @@ class JobForecast:
     """A job to date and at completion. Each sum stands beside its square foot of floor, None without a floor area.
 
     `earned` is the bid for the work done, `forecast` the labour at completion, `bid` what was bid for all that is
-    measured of the operations that were bid, `bid_forecast` the forecast of those same operations.
+    measured of the operations that were bid, `bid_forecast` the forecast of those same operations. `closed` is what
+    statements in force made it bear, `overpaid` what was paid above them and not taken back; both are in `spent`.
     """
 
     floor_sqft: Decimal | None
     closed: Decimal
+    overpaid: Decimal
+    late_weeks: tuple[LateWeek, ...]
     open_weeks: tuple[OpenWeek, ...]
     spent: Decimal
     earned: Decimal
@@ -94,6 +108,16 @@ class JobForecast:
     def has_bid(self) -> bool:
         return any(row.bid is not None for row in self.rows)
 
+    @property
+    def not_bid(self) -> Decimal:
+        """The forecast beside `bid_forecast`: operations nobody bid, hours that no operation bears."""
+        return self.forecast - self.overpaid - self.bid_forecast
+
+    @property
+    def over(self) -> Decimal:
+        """By how much the forecast of what was bid is above its bid; negative below."""
+        return self.bid_forecast - self.bid
+
     def a_sqft(self, money: Decimal) -> Fraction | None:
         return Fraction(money) / Fraction(self.floor_sqft) if self.floor_sqft else None
 
@@ -106,6 +130,18 @@ class JobForecast:
         return self.a_sqft(self.forecast)
 
     @property
+    def bid_forecast_sqft(self) -> Fraction | None:
+        return self.a_sqft(self.bid_forecast)
+
+    @property
+    def not_bid_sqft(self) -> Fraction | None:
+        return self.a_sqft(self.not_bid)
+
+    @property
+    def overpaid_sqft(self) -> Fraction | None:
+        return self.a_sqft(self.overpaid)
+
+    @property
     def bid_sqft(self) -> Fraction | None:
         return self.a_sqft(self.bid)
 
@@ -116,6 +152,11 @@ def job_forecast(*, job: int) -> JobForecast:
     closed = _closed(job)
     spent = Spent()
     spent.add(closed)
+    overpaid = sum(overpaid_by_week(job=job, last=date.max).values(), Decimal("0.00"))
+    late_weeks = []
+    for late_week, of_late in _late(job):
+        late_weeks.append(late_week)
+        spent.add(of_late)
     weeks = []
     for first_day in _open_weeks(job):
         week, of_week = _open(job, first_day)
@@ -126,10 +167,13 @@ def job_forecast(*, job: int) -> JobForecast:
     return JobForecast(
         floor_sqft=site.floor_area_sqft,
         closed=cents(closed.labour),
+        overpaid=overpaid,
+        late_weeks=tuple(late_weeks),
         open_weeks=tuple(weeks),
-        spent=cents(spent.labour),
+        spent=cents(spent.labour) + overpaid,
         earned=cents(sum((row.done * row.bid_each for row in rows if row.bid_each is not None), NONE)),
-        forecast=cents(_not_shared(spent) + sum((Fraction(row.forecast) for row in rows if row.forecast), NONE)),
+        forecast=overpaid
+        + cents(_not_shared(spent) + sum((Fraction(row.forecast) for row in rows if row.forecast), NONE)),
         bid=sum((row.bid for row in bid_rows if row.bid is not None), Decimal("0.00")),
         bid_forecast=sum((row.forecast for row in bid_rows if row.forecast is not None), Decimal("0.00")),
         rows=tuple(rows),
@@ -152,6 +196,43 @@ def _closed(job: int) -> Spent:
     for operation, quantity, pay in done.annotate(quantity_sum=Sum("quantity"), pay_sum=Sum("amount")):
         found.quantity[operation] = Fraction(quantity)
         found.pay[operation] = Fraction(pay)
+    return found
+
+
+def _late(job: int) -> list[tuple[LateWeek, Spent]]:
+    """What the corrections of closed weeks add to the job; a change that overpaid is said and moves no sum."""
+    found = []
+    for pay_week, late in by_week(late_find(None)):
+        corrected, stopped = corrections_price(pay_week, late)
+        spent = Spent()
+        said = [f"{one.name}: {sentence}" for one in stopped for sentence in one.sentences]
+        for one in corrected:
+            change = _change(job, one)
+            if one.overpaid or (one.before and one.before.overpaid):
+                name = Person.objects.values_list("name", flat=True).get(pk=one.late.person)
+                if change.labour or any(change.quantity.values()):
+                    said.append(f"{name}: what was paid is above what the week comes to now, so no sum moves yet.")
+                continue
+            spent.add(change)
+        if spent.labour or said or any(spent.quantity.values()):
+            found.append((LateWeek(pay_week.first_day, cents(spent.labour), tuple(said)), spent))
+    return found
+
+
+def _change(job: int, one: Corrected) -> Spent:
+    """The week as it is priced now, less the statement before it: what of both the job bears."""
+    found = Spent()
+    for line in one.draft.lines:
+        found.labour += sum((Fraction(share) for on, share in line.shares if on == job), NONE)
+        if line.code == "piece" and line.job == job and line.operation is not None:
+            found.quantity[line.operation] += Fraction(line.quantity)
+            found.pay[line.operation] += Fraction(line.amount)
+    if one.before is not None:
+        borne = JobShare.objects.filter(job=job, line__statement=one.before).aggregate(sum=Sum("amount"))["sum"]
+        found.labour -= Fraction(borne or 0)
+        for line in one.before.lines.filter(code="piece", job=job):
+            found.quantity[line.operation_id] -= Fraction(line.quantity)
+            found.pay[line.operation_id] -= Fraction(line.amount)
     return found
 
 

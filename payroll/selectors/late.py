@@ -99,8 +99,10 @@ SELECT DISTINCT t.pay_week_id, t.person_id
 """  # noqa: S608
 
 
-def late_find(open_week: PayWeek) -> list[Late]:
-    """Closed weeks that changed since, by person, oldest first; what the last closing had to leave is among them."""
+def late_find(open_week: PayWeek | None) -> list[Late]:
+    """Closed weeks that changed since, by person, oldest first; what the last closing had to leave is among them.
+
+    `open_week` is the one that is about to settle them, None to look only."""
     closed = {week.pk: week for week in PayWeek.objects.filter(state=PayWeek.State.CLOSED)}
     if not closed:
         return []
@@ -117,7 +119,7 @@ def late_find(open_week: PayWeek) -> list[Late]:
             found |= set(cursor.fetchall())
     found |= late_by_prevailing() | reached_by_records(last)
     in_order = sorted(found, key=lambda pair: (closed[pair[0]].first_day, pair[1]))
-    return [Late(person, closed[week]) for week, person in in_order if week != open_week.pk]
+    return [Late(person, closed[week]) for week, person in in_order if open_week is None or week != open_week.pk]
 
 
 def corrections_price(pay_week: PayWeek, late: Sequence[Late]) -> tuple[list[Corrected], list[Stopped]]:

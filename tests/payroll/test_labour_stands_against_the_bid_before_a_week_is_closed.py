@@ -85,8 +85,11 @@ def test_closed_and_open_weeks_add_up_and_corrections_count_once(world: World) -
     world.correct(entry, board, "500", one)
     one_day(world, one, board, "100", monday=False)
     found = forecast(world)
-    # The closed week as it was paid, until its correction is; then 300.00 and 60.00.
-    assert (found.closed, found.spent) == (Decimal("240.00"), Decimal("300.00"))
+    # The closed week as it was paid and the 60.00 its correction adds; then 300.00 and 60.00.
+    assert (found.closed, found.spent) == (Decimal("240.00"), Decimal("360.00"))
+    assert [(week.first_day, week.labour) for week in found.late_weeks] == [(MONDAY, Decimal("60.00"))]
+    (row,) = found.rows
+    assert (row.spent_each, row.forecast) == (Fraction("0.6"), Decimal("600.00"))
     world.close(NEXT_MONDAY)
     found = forecast(world)
     assert (found.closed, found.spent, found.open_weeks) == (Decimal("360.00"), Decimal("360.00"), ())
@@ -130,3 +133,52 @@ def test_hours_alone_are_spent_and_forecast(world: World) -> None:
     world.hours(world.person("One"), "8", kind="waiting")
     found = forecast(world)
     assert (found.spent, found.forecast) == (Decimal("160.00"), Decimal("160.00"))
+
+
+def test_money_overpaid_and_not_taken_back_is_spent(world: World) -> None:
+    board = world.unit("BOARD", face="left", measured="1000")
+    one = world.person("One")
+    entry = world.entry(board, "400", one)
+    world.hours(one, "8")
+    world.close()
+    world.correct(entry, board, "300", one)
+    found = forecast(world)
+    # 240.00 paid, of which 60.00 will stand overpaid: no sum moves before the correction is written, nor after it.
+    assert (found.closed, found.overpaid, found.spent) == (Decimal("240.00"), Decimal(0), Decimal("240.00"))
+    assert [week.stopped for week in found.late_weeks] == [
+        ("One: what was paid is above what the week comes to now, so no sum moves yet.",)
+    ]
+    world.close(NEXT_MONDAY)
+    found = forecast(world)
+    assert (found.closed, found.overpaid, found.spent) == (Decimal("180.00"), Decimal("60.00"), Decimal("240.00"))
+    # 700 left at 0.60: 180.00 + 420.00, and the 60.00.
+    assert (found.forecast, found.bid_forecast, found.not_bid) == (Decimal("660.00"), Decimal("600.00"), Decimal(0))
+
+
+def test_work_that_came_late_for_a_closed_week_is_spent(world: World) -> None:
+    board = world.unit("BOARD", face="left", measured="1000")
+    one, two = world.person("One"), world.person("Two")
+    one_day(world, one, board, "400")
+    world.close()
+    one_day(world, two, board, "200")
+    found = forecast(world)
+    # 200 x 0.60 beside the 240.00 that were paid.
+    assert (found.spent, found.earned) == (Decimal("360.00"), Decimal("300.00"))
+    world.close(NEXT_MONDAY)
+    after = forecast(world)
+    assert (after.closed, after.spent, after.late_weeks) == (Decimal("360.00"), Decimal("360.00"), ())
+
+
+def test_what_nobody_bid_stands_apart_from_what_was_bid(world: World) -> None:
+    world.rate("TAPE", "0.30")
+    one = world.person("One")
+    one_day(world, one, world.unit("BOARD", face="left", measured="1000"), "400")
+    world.entry(world.unit("TAPE", measured="100"), "100", one)
+    found = forecast(world)
+    # Board 600.00 against 500.00 as bid; 100 of tape at 0.30, bid by nobody.
+    assert (found.forecast, found.bid_forecast, found.not_bid) == (
+        Decimal("630.00"),
+        Decimal("600.00"),
+        Decimal("30.00"),
+    )
+    assert (found.bid, found.over) == (Decimal("500.00"), Decimal("100.00"))
