@@ -123,6 +123,14 @@ def disputes_open(first: date | None = None, last: date | None = None) -> list[D
     return sorted(found, key=lambda one: (one.worked_on, one.name))
 
 
+def disputes_about(actor: Actor, about: UUID) -> list[Dispute]:
+    """Open disputes about one entry or hours; a worker's own alone."""
+    if not Word.objects.filter(about=about, says=DISPUTED).exists():
+        return []
+    found = [one for one in disputes_open() if one.about == about]
+    return [one for one in found if actor.role != "worker" or one.person == actor.person]
+
+
 def disputes_by_person(first: date, last: date) -> dict[int, list[Dispute]]:
     """Open disputes about work of some days, by person."""
     found: defaultdict[int, list[Dispute]] = defaultdict(list)

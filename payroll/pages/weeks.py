@@ -12,6 +12,7 @@ from django.utils import timezone
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Conflict, Invalid, Refusal, not_found
+from jobs.selectors.words import disputes_open
 from payroll.selectors.periods import pay_day_cautions
 from payroll.selectors.statements import week_statements
 from payroll.selectors.stopped import stopped_in
@@ -35,9 +36,11 @@ def weeks(request: HttpRequest, guest: Guest) -> HttpResponse:
             refused = str(refusal)
     with reading(guest.actor):
         rows = week_list()
+        disputed = len(disputes_open())
     missing = _begun(guest)[: 2 if rows else 4]
     known = {row.first_day for row in rows}
-    context = {"weeks": rows, "to_open": [day for day in missing if day not in known], "refused": refused}
+    to_open = [day for day in missing if day not in known]
+    context = {"weeks": rows, "to_open": to_open, "refused": refused, "disputed": disputed}
     return answer(request, guest, "payroll/weeks.html", status=400 if refused else 200, **context)
 
 

@@ -7,11 +7,15 @@ from datetime import date, timedelta
 
 from django.db import connection
 
+from jobs.models import Person
 from jobs.selectors.words import Dispute
 from jobs.tenancy import organisation_in_scope
 from payroll.law.week import PIECE_TIME, UNPAID_TIME
 from payroll.selectors.gathered import DAYS, Gathered, PersonWeek
 from payroll.selectors.office_facts import splits_agreed
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def warnings_of(week: PersonWeek, disputes: Sequence[Dispute] = ()) -> tuple[str, ...]:
@@ -21,7 +25,7 @@ def warnings_of(week: PersonWeek, disputes: Sequence[Dispute] = ()) -> tuple[str
 
 def _disputed(week: PersonWeek, one: Dispute) -> str:
     return (
-        f"{week.name} disputes {one.told}, on {one.worked_on.isoformat()}: {one.reason or 'the reason was forgotten'}. "
+        f"{week.name} disputes {one.told}, on {_day(one.worked_on)}: {one.reason or 'the reason was forgotten'}. "
         "Correct it, or settle it with a word, before the week is closed."
     )
 
@@ -47,39 +51,58 @@ def _one_without_the_other(week: PersonWeek) -> tuple[str, ...]:
 
 
 _UNEVEN = """
-SELECT DISTINCT s.person_id, p.name, e.worked_on
-  FROM {prefix}_share s
+SELECT DISTINCT g.people, e.worked_on
+  FROM (SELECT DISTINCT entry_id FROM {prefix}_share) s
   JOIN jobs_entry e ON e.organisation_id = %(organisation)s AND e.id = s.entry_id
   JOIN jobs_receipt r ON r.organisation_id = e.organisation_id AND r.uuid = e.uuid
    AND r.request -> 'shares' ->> 'by' IN ('weight', 'quantity')
-  JOIN jobs_person p ON p.organisation_id = e.organisation_id AND p.id = s.person_id
- WHERE (SELECT count(*) FROM jobs_entryshare o WHERE o.organisation_id = e.organisation_id AND o.entry_id = e.id) > 1
- ORDER BY s.person_id, e.worked_on
+ CROSS JOIN LATERAL (
+   SELECT array_agg(o.person_id ORDER BY p.name, p.id) AS people
+     FROM jobs_entryshare o JOIN jobs_person p ON p.organisation_id = o.organisation_id AND p.id = o.person_id
+    WHERE o.organisation_id = e.organisation_id AND o.entry_id = e.id) g
+ WHERE cardinality(g.people) > 1
+ ORDER BY e.worked_on, g.people
 """
 
 
-def split_warnings(gathered: Gathered) -> dict[int, tuple[str, ...]]:
-    """Days on which a group's pieces were shared unequally with somebody who has no agreement on a group split.
+def split_warnings(gathered: Gathered) -> dict[int, str]:
+    """Days on which a group's pieces were shared unequally among people without an agreement on a group split.
 
-    Equal shares are the rule where nothing was agreed; the entry stands as it was logged.
+    Equal shares are the rule where nothing was agreed; the entry stands as it was logged. One sentence for all of a
+    group whom it concerns, under the id of the first of them by name who has work in the week.
     """
     with connection.cursor() as cursor:
         cursor.execute(_UNEVEN.format(prefix=gathered.prefix), {"organisation": organisation_in_scope()})
         found = cursor.fetchall()
+    everybody = sorted({person for people, _ in found for person in people})
     last = gathered.first_day + timedelta(days=DAYS - 1)
-    agreed = splits_agreed(sorted({person for person, _, _ in found}), gathered.first_day, last)
-    bare: dict[int, tuple[str, list[date]]] = {}
-    for person, name, day in found:
-        if not any(one.holds(day) for one in agreed.get(person, ())):
-            bare.setdefault(person, (name, []))[1].append(day)
-    return {
-        person: (
-            f"{name}: shared a group's pieces unequally on {_days(days)} without an agreement on a group split. Record "
-            "the agreement, or correct the entries to equal shares.",
+    agreed = splits_agreed(everybody, gathered.first_day, last)
+    in_week = set(gathered.people)
+    bare: dict[tuple[int, ...], list[date]] = {}
+    for people, day in found:
+        group = tuple(
+            person
+            for person in people
+            if person in in_week and not any(one.holds(day) for one in agreed.get(person, ()))
         )
-        for person, (name, days) in bare.items()
-    }
+        if group and day not in bare.setdefault(group, []):
+            bare[group].append(day)
+    names = dict(Person.objects.filter(pk__in=everybody).values_list("pk", "name"))
+    said: dict[int, str] = {}
+    for group, days in bare.items():
+        together = ", ".join(names[person] for person in group)
+        sentence = (
+            f"{together}: shared a group's pieces unequally on {_days(days)} without an agreement on a group split. "
+            "Record it if it was signed before the work, else correct the entries to equal shares."
+        )
+        said[group[0]] = f"{said[group[0]]} {sentence}" if group[0] in said else sentence
+    return said
 
 
 def _days(days: list[date]) -> str:
-    return ", ".join(day.isoformat() for day in days)
+    return ", ".join(_day(day) for day in days)
+
+
+def _day(day: date) -> str:
+    """Mon 23 Nov 2026, as pages say it."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"

@@ -75,13 +75,18 @@ class PreviewLate:
 
 @dataclass(frozen=True, slots=True)
 class WeekPreview:
-    """An open week as it stands: everybody in it, and the late weeks that its closing would settle."""
+    """An open week as it stands: everybody in it, and the late weeks that its closing would settle. With `also_open`,
+    the first day of another open week, whose closing would settle the same ones. `disputed` counts the disputes open
+    about its days, `uneven` says whether a group's unequal shares are among the warnings."""
 
     pay_week: int
     first_day: date
     last_day: date
     people: tuple[PreviewPerson, ...]
     late: tuple[PreviewLate, ...]
+    also_open: date | None = None
+    disputed: int = 0
+    uneven: bool = False
 
     @property
     def not_paid(self) -> tuple[PreviewPerson, ...]:
@@ -131,7 +136,10 @@ def week_preview(*, pay_week: int) -> WeekPreview:
                 drafted(one, week.first_day, gathered.names),
                 one.name,
                 one.number,
-                (*warnings_of(one, disputes.get(one.person, ())), *split.get(one.person, ())),
+                (
+                    *warnings_of(one, disputes.get(one.person, ())),
+                    *([split[one.person]] if one.person in split else []),
+                ),
             ),
             missing=missing_rates(one, gathered.names),
             missing_classes=missing_classes(one, week.first_day, gathered.names),
@@ -142,7 +150,17 @@ def week_preview(*, pay_week: int) -> WeekPreview:
     ]
     late = _late(week) if week.state == PayWeek.State.OPEN else []
     last = week.first_day + timedelta(days=DAYS - 1)
-    return WeekPreview(week.pk, week.first_day, last, tuple(sorted(people, key=lambda each: each.name)), tuple(late))
+    others = PayWeek.objects.filter(state=PayWeek.State.OPEN).exclude(pk=week.pk).order_by("first_day")
+    return WeekPreview(
+        pay_week=week.pk,
+        first_day=week.first_day,
+        last_day=last,
+        people=tuple(sorted(people, key=lambda each: each.name)),
+        late=tuple(late),
+        also_open=others.values_list("first_day", flat=True).first() if late else None,
+        disputed=sum(len(each) for each in disputes.values()),
+        uneven=bool(split),
+    )
 
 
 def _person(draft: Draft | Stopped, name: str, number: str, warnings: tuple[str, ...]) -> PreviewPerson:

@@ -5,15 +5,17 @@ from __future__ import annotations
 import html
 from collections.abc import Callable
 from datetime import datetime
+from uuid import uuid4
 
 import pytest
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import Person
-from jobs.requests import PersonAsked, SharesAsked
+from jobs.models import Entry, Person
+from jobs.requests import PersonAsked, SharesAsked, WordRequest
 from jobs.services.entries import entry_log
+from jobs.services.words import word_say
 from jobs.tenancy import organisation_scope
 from tests.jobs.world import DAY, NOW, World, entry
 from tests.pages.conftest import signed_in
@@ -57,7 +59,7 @@ def test_a_week_that_cannot_be_priced_says_why(world: World, office: Client, pag
 @pytest.mark.parametrize("page", ["week", "week-close"])
 def test_pieces_without_hours_are_pointed_at(world: World, office: Client, page: str) -> None:
     work_on_a_day_without_hours(world)
-    assert "Person 1: pieces but no hours on 2026-11-19. Ask for the hours of those days." in said(office, page)
+    assert "Person 1: pieces but no hours on Thu 19 Nov 2026. Ask for the hours of those days." in said(office, page)
 
 
 def test_who_was_stopped_is_named_on_the_closed_week(world: World, office: Client) -> None:
@@ -73,3 +75,20 @@ def test_who_was_stopped_is_named_on_the_closed_week(world: World, office: Clien
     statements = shown.split("Statements paid in this week")[1]
     assert name not in statements
     assert "Person 1" in statements
+
+
+def test_a_dispute_leads_to_its_page_from_week_list_and_entry(world: World, office: Client) -> None:
+    with transaction.atomic(), organisation_scope(world.organisation):
+        about = Entry.objects.filter(shares__person=world.people[0], replaced_by__isnull=True).earliest("pk").uuid
+    there = f'<a href="{reverse("disputes")}">'
+    assert there not in office.get(reverse("weeks")).content.decode()
+    said_of_it = WordRequest(uuid4(), about, world.people[0], "disputed", "it was twelve feet", NOW)
+    word_say(actor=world.actors["worker"], request=said_of_it, now=NOW)
+    assert f"{there}1 open dispute</a>" in office.get(reverse("weeks")).content.decode()
+    assert f"{there}1 dispute about this week</a>" in said(office, "week")
+    shown = office.get(reverse("entry", args=[about])).content.decode()
+    assert "<li>Person 1: it was twelve feet</li>" in shown
+    assert there in shown
+    own = signed_in(world.actors["worker"]).get(reverse("entry", args=[about])).content.decode()
+    assert "it was twelve feet" in own
+    assert there not in own

@@ -177,9 +177,29 @@ def test_a_group_shared_unequally_without_an_agreement_is_pointed_at():
         found = {one.name: one.warnings for one in week_preview(pay_week=week.pk).people}
     assert found["Agreed"] == ()
     assert found["Usual"] == (
-        "Usual: shared a group's pieces unequally on 2026-11-02 without an agreement on a group split. Record the "
-        "agreement, or correct the entries to equal shares.",
+        "Usual: shared a group's pieces unequally on Mon 2 Nov 2026 without an agreement on a group split. "
+        "Record it if it was signed before the work, else correct the entries to equal shares.",
     )
+
+
+@pytest.mark.django_db
+def test_a_group_without_an_agreement_is_pointed_at_once():
+    world = make_world()
+    world.rate("BOARD", "0.40")
+    people = [world.person(name) for name in ("Ada", "Bo", "Cy")]
+    shares = SharesAsked(by="weight", people=tuple(PersonAsked(one.pk, Decimal(2)) for one in people))
+    unit = world.unit("BOARD", face="left", layer=1)
+    for day in (MONDAY, MONDAY + timedelta(days=1)):
+        request = EntryRequest(uuid4(), unit.pk, day, Decimal("90"), shares, AFTER)
+        entry_log(actor=world.owner, request=request, now=AFTER)
+        for person in people:
+            world.hours(person, "8", on=day)
+    week = world.week()
+    with transaction.atomic(), world.scope():
+        preview = week_preview(pay_week=week.pk)
+    (said,) = [sentence for one in preview.people for sentence in one.warnings]
+    assert said.startswith("Ada, Bo, Cy: shared a group's pieces unequally on Mon 2 Nov 2026, Tue 3 Nov 2026 without")
+    assert preview.uneven
 
 
 @pytest.mark.django_db

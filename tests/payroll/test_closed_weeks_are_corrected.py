@@ -223,3 +223,10 @@ def test_the_preview_lists_late_weeks_and_writes_nothing():
         ("Looked at", MONDAY, Decimal("450.00"), Decimal("50.00"))
     ]
     assert preview.gross == Decimal("210.00")
+    assert preview.also_open is None
+    # A week after it is open too, and both show what the first of them to close will pay.
+    third = world.week(NEXT_MONDAY + timedelta(days=7))
+    with transaction.atomic(), world.scope():
+        after, first = week_preview(pay_week=third.pk), week_preview(pay_week=week.pk)
+    assert (after.also_open, first.also_open) == (NEXT_MONDAY, NEXT_MONDAY + timedelta(days=7))
+    assert [late.difference for late in after.late] == [Decimal("50.00")]

@@ -38,8 +38,8 @@ def test_hours_without_pieces_and_pieces_without_hours_are_named():
     assert "pieces but no hours. Neither overtime nor the minimum wage can be tested" in found["Bare"].warnings[0]
     assert found["Idle"].warnings == ("Idle: hours but no pieces. Ask whether entries are missing.",)
     assert found["Partly"].warnings == (
-        "Partly: pieces but no hours on 2026-11-02. Ask for the hours of those days.",
-        "Partly: piece hours but no pieces on 2026-11-03. Ask whether entries are missing.",
+        "Partly: pieces but no hours on Mon 2 Nov 2026. Ask for the hours of those days.",
+        "Partly: piece hours but no pieces on Tue 3 Nov 2026. Ask whether entries are missing.",
     )
     assert found["Whole"].warnings == ()
     assert found["Whole"].gross == Decimal("58.00")  # 8 h x 7.25 tops 40.00 up

@@ -45,7 +45,8 @@ from jobs.services.plans import plan_import
 from jobs.services.sites import JobFacts, budget_set, job_access_give, job_create
 from jobs.signin import memberships_of
 from jobs.tenancy import organisation_scope
-from payroll.models import PayWeek, Rate
+from payroll.models import Agreement, PayWeek, Rate
+from payroll.services.agreements import AgreementFacts, agreement_record
 from payroll.services.payweeks import payweek_close, payweek_open
 from payroll.services.rates import Scope, rate_set
 from payroll.services.reports import weekly_report_make
@@ -102,6 +103,7 @@ class Command(BaseCommand):
         people_load(loaded)
         job_load(loaded)
         rates_load(loaded)
+        agreements_load(loaded)
         for first_day in demo.facts["weeks"]:
             entries, hours = entries_load(loaded, first_day), hours_load(loaded, first_day)
             closed = week_load(loaded, first_day)
@@ -213,6 +215,19 @@ def rates_load(loaded: Loaded) -> None:
                 starts_on=line["from"],
                 now=loaded.start,
             )
+
+
+def agreements_load(loaded: Loaded) -> None:
+    """What crews signed before the work, for each of their people."""
+    members = {crew["name"]: crew["members"] for crew in loaded.demo.facts["crews"]}
+    with loaded.reading():
+        standing = set(Agreement.objects.values_list("person_id", "kind"))
+    for line in loaded.demo.facts["agreements"]:
+        for number in members[line["crew"]]:
+            person, kind = loaded.people[number], line["kind"]
+            if (person, kind) not in standing:
+                facts = AgreementFacts(person, kind, line["signed"], line["from"], words=line["words"])
+                agreement_record(actor=loaded.owner, facts=facts, now=loaded.start)
 
 
 @dataclass(frozen=True, slots=True)
