@@ -75,6 +75,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "invitation-withdraw": {"POST": DESK},
     "home": {"GET": EVERYONE},
     "job": {"GET": FIELD},
+    "plan": {"GET": DESK, "POST": DESK},
     "wall": {"GET": EVERYONE},
     "inspect": {"GET": FIELD, "POST": FIELD},
     "log-wall": {"GET": FIELD},

@@ -15,6 +15,7 @@ _OVER = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _UNDER = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 # A fraction of an inch: followed by its mark, or by the word.
 _INCHES = re.compile(r"\b(\d{1,3})/(\d{1,2})(\"| in\b)")
+_WITHIN_WORD = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])")
 _PRIMES = str.maketrans({'"': "″", "'": "′"})
 FINEST = 64
 MM_PER_INCH = Fraction(254, 10)
@@ -39,8 +40,9 @@ def feet_inches(inches: str | Decimal | None, metric: bool = False) -> str:
 
 
 def set_fractions(text: str) -> str:
-    """A sentence of the engine with its lengths set like ours: 10'-1 13/16" -> 10′-1 ¹³⁄₁₆″."""
-    return _INCHES.sub(lambda found: f"{_fraction(found[1], found[2])}{found[3]}", text).translate(_PRIMES)
+    """A sentence of the engine with its lengths set like ours: 10'-1 13/16" -> 10′-1 ¹³⁄₁₆″; "reader's" stays."""
+    set_so = _INCHES.sub(lambda found: f"{_fraction(found[1], found[2])}{found[3]}", text)
+    return _WITHIN_WORD.sub("’", set_so).translate(_PRIMES)
 
 
 def _fraction(over: int | str, under: int | str) -> str:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from decimal import Decimal
 from typing import Any
 
 from jobs import geometry
 from jobs.actors import Actor
+from jobs.audit import canonical
+from jobs.geometry import CountedPlan
 from jobs.measures import Measured
 from jobs.models import Job, Operation, WorkUnit
 from jobs.plan_matching import Pair, differences, openings_renamed
 from jobs.refusals import Mistake, NotAllowed, not_found
+from jobs.requests import plain
 from jobs.selectors.planned_units import Key, Matched, PlannedWall, plan_matched, unit_key, wanted_units
 
 MAY_COMPARE = frozenset({"owner", "office", "system"})
@@ -36,6 +40,15 @@ class UnitDifference:
         """What is done beyond the new measure. It stays done and paid; nothing is left to claim."""
         return max(self.done - self.after, Decimal(0))
 
+    @property
+    def sentence(self) -> str:
+        """'stand studs: 9 -> 7 each, 8 done, 1 past the new measure'."""
+        part = f" ({self.part})" if self.part else ""
+        said = f"{self.operation}{part}: {plain(self.before)} -> {plain(self.after)} {self.unit}"
+        if self.done:
+            said += f", {plain(self.done)} done"
+        return f"{said}, {plain(self.past)} past the new measure" if self.past else said
+
 
 @dataclass(frozen=True, slots=True)
 class WallDifference:
@@ -53,7 +66,8 @@ class WallDifference:
 class PlanDifference:
     """A plan against the newest revision of a job; `seen` is that revision's number, 0 before the first.
 
-    `walls` leaves out those that stay the same. `levels` are work units of whole levels, by level name.
+    `walls` leaves out those that stay the same. `levels` are work units of whole levels, by level name. `stands` is
+    whether the newest revision is this very file. `cautions` are the plan's own, as sentences.
     """
 
     job: int
@@ -62,6 +76,18 @@ class PlanDifference:
     walls: tuple[WallDifference, ...]
     levels: tuple[tuple[str, UnitDifference], ...]
     same: int
+    stands: bool
+    cautions: tuple[str, ...]
+
+    @property
+    def changes_nothing(self) -> bool:
+        return self.stands and not self.walls and not self.levels
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of all that is told here: another digest, another difference."""
+        told = asdict(self)
+        return hashlib.sha256(canonical(_plain(told)).encode()).hexdigest()
 
     def past(self) -> list[tuple[str, UnitDifference]]:
         """Work units that would measure less than is done, each with the name of its place."""
@@ -79,7 +105,11 @@ def plan_difference(*, actor: Actor, job: int, source: bytes, source_name: str) 
     counted = geometry.count_plan(source, source_name)
     if not Job.objects.filter(pk=job).exists():
         raise not_found("job", "job", job)
-    matched = plan_matched(job, counted)
+    return difference_of(job, counted, plan_matched(job, counted))
+
+
+def difference_of(job: int, counted: CountedPlan, matched: Matched) -> PlanDifference:
+    """The difference of a plan that was counted and matched. Needs the organisation in scope."""
     units = _units(job, matched)
     walls = [_wall(pair, wall, units) for pair, wall in _pairs(matched)]
     named = {level: str(found["name"]) for level, found in matched.levels.items()}
@@ -92,7 +122,18 @@ def plan_difference(*, actor: Actor, job: int, source: bytes, source_name: str) 
         walls=tuple(told),
         levels=tuple((name, one) for name, one in levels if one.before != one.after),
         same=len(walls) - len(told),
+        stands=matched.newest is not None and matched.newest.source_sha256 == counted.source_sha256,
+        cautions=tuple(str(caution.get("sentence", "")) for caution in counted.cautions),
     )
+
+
+def _plain(told: Any) -> Any:
+    """Decimals in one form: a measure is the same whether the database or the take-off says it."""
+    if isinstance(told, dict):
+        return {key: _plain(value) for key, value in told.items()}
+    if isinstance(told, list | tuple):
+        return [_plain(value) for value in told]
+    return plain(told) if isinstance(told, Decimal) else told
 
 
 def _pairs(matched: Matched) -> Iterator[tuple[Pair, int]]:

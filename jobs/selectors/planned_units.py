@@ -41,7 +41,7 @@ class Matched:
 
 def plan_matched(job: int, counted: CountedPlan) -> Matched:
     """Match a counted plan with what stands on the job. Needs the organisation in scope."""
-    newest = PlanRevision.objects.filter(job=job).order_by("-number").first()
+    newest = PlanRevision.objects.filter(job=job).order_by("-number").defer("source").first()
     known = dict(Level.objects.filter(job=job).values_list("name", "pk"))
     ids = {level["name"]: known.get(level["name"], -nth) for nth, level in enumerate(counted.levels, start=1)}
     drawn = [Drawn(level["name"], wall) for level in counted.levels for wall in level["walls"]]

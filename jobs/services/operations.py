@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db import connection
+
 from jobs.actors import Actor
 from jobs.measures import MEASURES
 from jobs.models import Operation
 from jobs.models.work import Grain
 from jobs.refusals import Mistake, raise_mistakes
 from jobs.services.office import office_work, write_down
+from jobs.tenancy import organisation_in_scope
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,7 @@ def operation_create(*, actor: Actor, facts: OperationFacts, now: datetime) -> O
     """Add an operation. Plans imported from now on make its work units. Raises Invalid, Conflict, NotAllowed."""
     raise_mistakes(_mistakes(facts))
     with office_work(actor):
+        operations_lock()
         operation = Operation.objects.create(
             code=facts.code.strip(),
             name=facts.name.strip(),
@@ -51,6 +55,14 @@ def operation_create(*, actor: Actor, facts: OperationFacts, now: datetime) -> O
         after = {"code": operation.code, "measure": operation.measure, "unit": operation.unit, "grain": operation.grain}
         write_down(actor, now, "operation_create", "operation", operation.pk, after)
         return operation
+
+
+def operations_lock() -> None:
+    """Hold the organisation's operations as they are until the transaction ends: a plan is measured by one list."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT pg_advisory_xact_lock(hashtextextended('piecewall operations', %s))", [organisation_in_scope()]
+        )
 
 
 def _mistakes(facts: OperationFacts) -> list[Mistake]:

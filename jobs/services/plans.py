@@ -8,34 +8,41 @@ from typing import Any
 
 from jobs import geometry
 from jobs.actors import Actor
+from jobs.geometry import CountedPlan
 from jobs.models import Job, Level, PlanRevision, Wall, WallVersion
 from jobs.plan_matching import differences
 from jobs.refusals import Conflict, Mistake, not_found
+from jobs.selectors.plan_difference import difference_of
 from jobs.selectors.planned_units import Matched, PlannedWall, plan_matched
 from jobs.services.office import office_work, write_down
+from jobs.services.operations import operations_lock
 from jobs.services.plan_renaming import marks_rename
-from jobs.services.work_units import work_units_measure
+from jobs.services.work_units import work_units_lock, work_units_measure
 
 
 def plan_import(
-    *, actor: Actor, job: int, source: bytes, source_name: str, now: datetime, seen: int | None = None
+    *, actor: Actor, job: int, source: bytes, source_name: str, now: datetime, seen: int | None = None, shown: str = ""
 ) -> PlanRevision:
     """Import a plan as the job's next revision and measure its work units; all of it or nothing.
 
     A wall that stands where one stood under another mark is that wall, renamed, with all its work. The plan that is
     the newest already makes no new revision; operations added since get their work units from it. Work done stays
     done: a work unit the plan no longer has is measured 0, not removed. `seen` is the revision that the difference
-    shown before was made against (`plan_difference(...).seen`).
-    Raises Invalid with every mistake of the plan, NotFound, NotAllowed, and Conflict when `seen` is not the newest.
+    shown before was made against (`plan_difference(...).seen`), `shown` that difference's digest.
+    Raises Invalid with every mistake of the plan, NotFound, NotAllowed, and Conflict when `seen` is not the newest or
+    the difference is not the one shown.
     """
     counted = geometry.count_plan(source, source_name)
     with office_work(actor):
         # The lock keeps two imports into one job apart, so that numbers and measures follow each other.
         if Job.objects.select_for_update(no_key=True).filter(pk=job).first() is None:
             raise not_found("job", "job", job)
+        operations_lock()
         matched = plan_matched(job, counted)
         newest = matched.newest
         _refuse_unseen(seen, newest)
+        if shown:
+            _refuse_otherwise(shown, job, counted, matched)
         levels, ids = _levels(job, matched)
         renamed = marks_rename(job, matched.pairs)
         planned = _walls(job, matched, ids)
@@ -71,6 +78,15 @@ def _refuse_unseen(seen: int | None, newest: PlanRevision | None) -> None:
                 f"the difference was shown against revision {seen}, and the newest is {stands} by now. "
                 "Compare the plan again before importing it.",
             )
+        )
+
+
+def _refuse_otherwise(shown: str, job: int, counted: CountedPlan, matched: Matched) -> None:
+    """Work units are locked first, so that no entry changes what is done between the comparing and the measuring."""
+    work_units_lock(job)
+    if difference_of(job, counted, matched).digest != shown:
+        raise Conflict(
+            Mistake("shown", "what importing the plan would change is not what was shown any more. Look at it again.")
         )
 
 

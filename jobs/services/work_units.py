@@ -60,6 +60,11 @@ def work_units_measure(
     return {"made": len(fresh), "changed": len(changed) - gone, "gone": gone}
 
 
+def work_units_lock(job: int) -> None:
+    """Hold a job's work units, in id order as entries do, until the transaction ends."""
+    list(WorkUnit.objects.select_for_update(no_key=True).filter(job=job).order_by("pk").values_list("pk"))
+
+
 def _locked(job: int) -> list[WorkUnit]:
     return list(WorkUnit.objects.select_for_update(no_key=True).filter(job=job).order_by("pk"))
 

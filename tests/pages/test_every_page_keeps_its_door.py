@@ -47,6 +47,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
     parts: dict[str, dict[str, object]] = {
         "accent": {"colour": "1d4f5c"},
         "job": {"job": world.job},
+        "plan": {"job": world.job},
         "wall": with_wall,
         "inspect": with_wall,
         "log-wall": {"job": world.job},

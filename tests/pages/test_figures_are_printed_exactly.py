@@ -53,6 +53,7 @@ def test_metric_jobs_print_millimetres() -> None:
 
 def test_sentences_of_the_engine_get_real_fractions() -> None:
     assert set_fractions("bottom track at 10'-1 13/16\": 2'-10\"") == "bottom track at 10′-1 ¹³⁄₁₆″: 2′-10″"
+    assert set_fractions("the reader's own: 2'-10\"") == "the reader’s own: 2′-10″"
 
 
 def test_quantities_money_and_time() -> None:

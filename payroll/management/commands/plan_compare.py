@@ -14,7 +14,7 @@ from jobs.actors import system
 from jobs.models import Job
 from jobs.refusals import Refusal
 from jobs.requests import plain
-from jobs.selectors.plan_difference import PlanDifference, UnitDifference, plan_difference
+from jobs.selectors.plan_difference import PlanDifference, plan_difference
 from jobs.services.plans import plan_import
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.selectors.paid_units import PaidBeyond, paid_beyond
@@ -60,24 +60,15 @@ class Command(BaseCommand):
             for change in wall.changes:
                 self.stdout.write(f"  {change}")
             for unit in wall.units:
-                self.stdout.write(f"  {unit_sentence(unit)}")
+                self.stdout.write(f"  {unit.sentence}")
         for level, unit in difference.levels:
-            self.stdout.write(f"{level}: {unit_sentence(unit)}")
+            self.stdout.write(f"{level}: {unit.sentence}")
         self.stdout.write(f"{len(difference.walls)} walls differ, {difference.same} stay the same.")
         past = difference.past()
         for place, unit in past:
-            self.stdout.write(f"Look at {place}: {unit_sentence(unit)}")
+            self.stdout.write(f"Look at {place}: {unit.sentence}")
         if past:
             self.stdout.write("What is done there stays done and paid. Nothing more can be claimed on it.")
-
-
-def unit_sentence(unit: UnitDifference) -> str:
-    """'stand studs: 9 -> 7 each, 8 done, 1 past the new measure'."""
-    part = f" ({unit.part})" if unit.part else ""
-    said = f"{unit.operation}{part}: {plain(unit.before)} -> {plain(unit.after)} {unit.unit}"
-    if unit.done:
-        said += f", {plain(unit.done)} done"
-    return f"{said}, {plain(unit.past)} past the new measure" if unit.past else said
 
 
 def paid_sentence(row: PaidBeyond) -> str:
