@@ -76,6 +76,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "home": {"GET": EVERYONE},
     "job": {"GET": FIELD},
     "plan": {"GET": DESK, "POST": DESK},
+    "operations": {"GET": DESK, "POST": DESK},
     "wall": {"GET": EVERYONE},
     "inspect": {"GET": FIELD, "POST": FIELD},
     "log-wall": {"GET": FIELD},

@@ -11,7 +11,7 @@ from jobs.actors import Actor
 from jobs.measures import MEASURES
 from jobs.models import Operation
 from jobs.models.work import Grain
-from jobs.refusals import Mistake, raise_mistakes
+from jobs.refusals import Mistake, not_found, raise_mistakes
 from jobs.services.office import office_work, write_down
 from jobs.tenancy import organisation_in_scope
 
@@ -55,6 +55,24 @@ def operation_create(*, actor: Actor, facts: OperationFacts, now: datetime) -> O
         after = {"code": operation.code, "measure": operation.measure, "unit": operation.unit, "grain": operation.grain}
         write_down(actor, now, "operation_create", "operation", operation.pk, after)
         return operation
+
+
+def operation_switch(*, actor: Actor, operation: int, active: bool, now: datetime) -> Operation:
+    """Switch an operation on or off; one that stands so already stays, without a record.
+
+    Plans imported while it is off make none of its work units and measure none anew. Those that stand can still be
+    logged and are paid. Raises NotFound, NotAllowed.
+    """
+    with office_work(actor):
+        operations_lock()
+        found = Operation.objects.filter(pk=operation).first()
+        if found is None:
+            raise not_found("operation", "operation", operation)
+        if found.active != active:
+            before, found.active = {"active": found.active}, active
+            found.save(update_fields=["active"])
+            write_down(actor, now, "operation_switch", "operation", found.pk, {"active": active}, before)
+        return found
 
 
 def operations_lock() -> None:
