@@ -10,8 +10,10 @@ from datetime import date, timedelta
 from payroll.law import explain
 from payroll.law.parameter_book import ParameterBook, ParameterMissing
 from payroll.law.week import Because
+from payroll.law.workweek import last_day as last_of_week
 
 LET_GO, QUIT_WITH_NOTICE, QUIT_WITHOUT_NOTICE = "let go", "quit with notice", "quit without notice"
+BY_PAY_PERIOD = ("ca-british-columbia",)  # rule sets that reckon the rate of overtime over the pay period
 LEAVING = (LET_GO, QUIT_WITH_NOTICE, QUIT_WITHOUT_NOTICE)
 FINAL_PAY_DAYS = {
     LET_GO: "final_pay_days_let_go",
@@ -35,6 +37,21 @@ class Due:
     @property
     def sentence_of_rule(self) -> str:
         return f"{self.rule.rule.rstrip('.')} ({self.rule.cite}; {self.rule.checked})."
+
+
+def longer_period(book: ParameterBook, rules: str, first_day: date, last_day: date) -> tuple[str, ...]:
+    """What must be said where a rule set reckons over the pay period, and the period is longer than a workweek.
+
+    Two sentences, or none: what was done, and the rule with its citation.
+    """
+    if rules not in BY_PAY_PERIOD or last_day <= last_of_week(first_day):
+        return ()
+    rule = explain.because(book, rules, "regular-rate-period")
+    return (
+        f"The pay period is {first_day} to {last_day}, but the rate of overtime was reckoned over this workweek alone: "
+        "over the period it may come to more. Compare both before this is paid.",
+        f"{rule.rule} ({rule.cite}.)",
+    )
 
 
 def final_pay_due(book: ParameterBook, rules: str, leaving: str, last_day: date) -> Due:

@@ -19,10 +19,9 @@ from jobs.tenancy import organisation_in_scope
 from payroll.law import Agreement, MissedBreak
 from payroll.models import HeightBand, Rate
 from payroll.selectors.office_facts import Minimum, agreements_of, breaks_of, minimums_by_job
+from payroll.selectors.periods import DAYS, Period, period_of
 from payroll.selectors.prevailing_rates import PrevailingRates, prevailing_in_force
 from payroll.selectors.rates import PIECE_RATE, TIME_RATE
-
-DAYS = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +67,7 @@ class PersonWeek:
 class Names:
     """What jobs, operations and rates are called in sentences and lines. Labels are unique in the organisation.
 
-    `minimums` are the local minimum wages of jobs that have some.
+    `minimums` are the local minimum wages of jobs that have some, `period` is the pay period of the week.
     """
 
     jobs: dict[int, Job]
@@ -78,6 +77,7 @@ class Names:
     operation_labels: dict[int, str]
     prevailing: PrevailingRates = field(default_factory=dict)
     minimums: dict[int, tuple[Minimum, ...]] = field(default_factory=dict)
+    period: Period | None = None
 
 
 _WALLS = """
@@ -297,6 +297,7 @@ def names(rates: Sequence[int], last: date | None = None) -> Names:
         _labels({pk: (each.name, each.code) for pk, each in operations.items()}),
         prevailing=prevailing_in_force(),
         minimums={} if last is None else minimums_by_job(last),
+        period=None if last is None else period_of(last - timedelta(days=DAYS - 1)),
     )
 
 

@@ -9,9 +9,10 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from jobs.models import Job
 from payroll.law import RULE_SETS, ParameterMissing, the_book
-from payroll.law.pay_days import pay_day_due
+from payroll.law.pay_days import longer_period, pay_day_due
 from payroll.models import PayPeriod
-from payroll.selectors.gathered import DAYS
+
+DAYS = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,5 +84,8 @@ def pay_day_cautions(period: Period | None, on: date) -> list[str]:
             continue
         late = period is not None and due.by is not None and period.pay_day > due.by
         words = f"The pay day {period.pay_day} is later than that. " if late and period is not None else ""
+        if period is not None:
+            longer = longer_period(the_book(), rules, period.first_day, period.last_day)
+            said += [f"{rules}: {sentence}" for sentence in longer]
         said.append(f"{rules}: {words}{due.sentence if period else due.sentence_of_rule}")
     return said

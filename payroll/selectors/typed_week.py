@@ -22,6 +22,7 @@ from payroll.law import (
     parts_of,
     the_book,
 )
+from payroll.law.pay_days import longer_period
 from payroll.selectors.gathered import Names, PersonWeek
 from payroll.selectors.office_facts import minimum_on
 from payroll.selectors.prevailing import with_prevailing
@@ -64,6 +65,8 @@ def _settled(part: WorkerWeek, jobs: tuple[int, ...], week: PersonWeek, names: N
         days = ", ".join(f"{missed.kind} on {missed.date}" for missed in part.missed_breaks)
         cautions += (f"Recorded as missed: {days}. {part.rules} pays no hour for it.", f"{rule.text} ({rule.cite}.)")
         part = replace(part, missed_breaks=())
+    if names.period is not None:
+        cautions += longer_period(book, part.rules, names.period.first_day, names.period.last_day)
     return Part(replace(part, terms=settled.terms), jobs, settled.used, cautions)
 
 
