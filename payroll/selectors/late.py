@@ -18,6 +18,8 @@ from django.db import connection
 from django.db.models import Sum
 
 from jobs.tenancy import organisation_in_scope
+from payroll.law import the_book
+from payroll.law.deductions import why_refused
 from payroll.models import LineAllotment, PayWeek, Statement, StatementHours
 from payroll.selectors.gathered import gather
 from payroll.selectors.late_prevailing import late_by_prevailing
@@ -48,6 +50,13 @@ class Corrected:
     before: Statement | None
     difference: Decimal
     overpaid: Decimal
+
+    @property
+    def nothing_taken_back(self) -> tuple[str, ...]:
+        """What the rule sets of the week say of deductions, where it was overpaid."""
+        if not self.overpaid:
+            return ()
+        return tuple(why_refused(the_book(), rules) for rules in self.draft.rule_set.split(", "))
 
 
 _STANDS = """NOT EXISTS (

@@ -71,6 +71,7 @@ class PreviewLate:
     difference: Decimal
     overpaid: Decimal
     stopped: tuple[str, ...]
+    nothing_taken_back: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,4 +198,6 @@ def _late(week: PayWeek) -> list[PreviewLate]:
 
 def _late_row(one: Corrected, name: str) -> PreviewLate:
     first = one.late.pay_week.first_day
-    return PreviewLate(one.late.person, name, first, one.draft.gross, one.difference, one.overpaid, ())
+    return PreviewLate(
+        one.late.person, name, first, one.draft.gross, one.difference, one.overpaid, (), one.nothing_taken_back
+    )

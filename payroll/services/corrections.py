@@ -68,10 +68,12 @@ def correction_line(number: int, one: Corrected) -> LineDraft:
 
 
 def correction_cautions(corrected: Iterable[tuple[int, Corrected]]) -> list[str]:
-    """What a statement says about a week that came to less than was paid."""
-    return [
+    """What a statement says about a week that came to less than was paid, and the rules that keep it from being taken
+    back."""
+    lower = [(number, one) for number, one in corrected if one.overpaid]
+    said = [
         f"The week of {one.late.pay_week.first_day} was corrected (statement {number}) and comes to "
         f"{one.overpaid} less than was paid. Nothing is taken back here."
-        for number, one in corrected
-        if one.overpaid
+        for number, one in lower
     ]
+    return [*said, *dict.fromkeys(rule for _, one in lower for rule in one.nothing_taken_back)]

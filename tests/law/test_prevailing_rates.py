@@ -60,8 +60,8 @@ def test_cash_in_lieu_fills_no_gap_of_the_minimum_wage() -> None:
 
 
 def test_a_plan_takes_the_place_of_cash() -> None:
-    # 29 CFR 5.31, from memory: contributions count towards the fringe rate. Derived: 3.00 an hour to a plan leaves
-    # 4.30 x 40 = 172.00, of which 152.00 is pay above the basic rate.
+    # 29 CFR 5.31(a), read in a copy of the official text: contributions count towards the fringe rate. Derived: 3.00 an
+    # hour to a plan leaves 4.30 x 40 = 172.00, of which 152.00 is pay above the basic rate.
     part = library(40, "1400.00", fringe_to_plan=Decimal("3.00"))
     assert amounts(price(week("1400.00", 40, prevailing=(part,))))["fringe"] == Decimal("20.00")
     whole = library(40, "1400.00", fringe_to_plan=Decimal("9.00"))

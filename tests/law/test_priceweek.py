@@ -101,3 +101,25 @@ def test_a_file_that_is_not_there_is_said() -> None:
 def test_a_week_can_come_from_standard_input() -> None:
     done = priceweek("-", "--json", text=(WEEKS / "fact-sheet.json").read_text())
     assert json.loads(done.stdout)["gross"] == "427.50"
+
+
+@pytest.mark.parametrize(
+    ("rules", "cite"),
+    # Read as each rule set's parameters say.
+    [
+        ("us-federal", "29 CFR 531.35 to 531.37"),
+        ("us-california", "California Labor Code 221, 224"),
+        ("ca-ontario", "s. 13(5)(b)"),
+        ("ca-alberta", "s. 12(3)"),
+        ("ca-british-columbia", "s. 21"),
+    ],
+)
+def test_a_deduction_is_refused_with_the_law_of_the_place_and_nothing_is_printed(rules: str, cite: str) -> None:
+    charged = json.loads((WEEKS / "fact-sheet.json").read_text())
+    charged |= {"rules": rules, "deductions": [{"date": charged["week_start"], "amount": "25.00", "why": "cut wrong"}]}
+    done = priceweek("-", text=json.dumps(charged))
+    assert (done.returncode, done.stdout) == (2, "")
+    said = " ".join(done.stderr.split())
+    assert f"deductions ({charged['week_start']}, 25.00): refused." in said
+    assert cite in said
+    assert "settle any lawful deduction in the firm's payroll" in said

@@ -18,6 +18,7 @@ from tests.law import any_week
 from tests.law.weeks import MONDAY, amounts, week
 
 CENT = Decimal("0.01")
+LIMITS = ("daily_overtime_hours", "daily_double_hours", "weekly_overtime_hours")
 
 
 @given(any_week.worker_weeks())
@@ -74,6 +75,16 @@ def test_a_guarantee_holds(any_one: WorkerWeek) -> None:
     assert floor.paid + floor.top_up >= floor.required
 
 
+@given(any_week.worker_weeks())
+def test_every_floor_holds_and_what_it_lacked_is_on_a_line(any_one: WorkerWeek) -> None:
+    # Of the overtime floor of Ontario the overtime line pays what is missing.
+    priced = price(any_one)
+    codes = {line.code for line in priced.lines}
+    for floor in priced.floors:
+        assert floor.paid + floor.top_up >= floor.required
+        assert floor.met or floor.code in codes or (floor.code == "overtime-minimum" and "overtime" in codes)
+
+
 def a_cent_of_ontario(priced: PricedWeek) -> Decimal:
     """In Ontario the overtime line is a difference to what other lines hold, so it can hide the rounding of one."""
     return CENT if priced.rules_version.startswith("ca-ontario") and priced.hours.overtime else Decimal(0)
@@ -110,6 +121,23 @@ def test_pay_never_falls_when_the_price_list_is_raised(any_one: WorkerWeek, by: 
 def test_pay_never_falls_when_an_hour_is_added(any_one: WorkerWeek, kind: str, hours: Fraction) -> None:
     more = TimeWorked(MONDAY, kind, hours, Decimal("8.00") if kind == "waiting" else None)
     assert price(replace(any_one, hours=(*any_one.hours, more))).gross >= price(any_one).gross
+
+
+@given(
+    any_week.worker_weeks(all_agreed=True, by_agreement=False),
+    st.sampled_from(["piece", "waiting"]),
+    any_week.FEW_HOURS,
+)
+def test_an_hour_more_never_lowers_a_week_that_had_no_overtime(any_one: WorkerWeek, kind: str, hours: Fraction) -> None:
+    # Where pay is an average over the hours (rests in California, overtime by the day) more hours lower it: the
+    # exceptions below. Without either there is nothing to lower, in any rule set.
+    calm = replace(any_one, hours=tuple(entry for entry in any_one.hours if entry.kind != "rest"), terms=Terms())
+    rate = Decimal("31.333") if kind == "waiting" else None
+    more = TimeWorked(MONDAY + timedelta(days=5), kind, hours, rate)
+    before = price(calm)
+    if before.hours.overtime or before.hours.double:
+        return
+    assert price(replace(calm, hours=(*calm.hours, more))).gross >= before.gross
 
 
 @given(any_week.worker_weeks(by_agreement=False), st.integers(min_value=0, max_value=100))
@@ -167,6 +195,24 @@ def test_with_all_limits_out_of_reach_it_is_plain_piece_work(any_one: WorkerWeek
     assert abs(Fraction(priced.gross) - earned - waited - added) <= Fraction(len(priced.lines), 200)
 
 
+@given(any_week.worker_weeks("us-california", all_agreed=True, by_agreement=False))
+def test_in_california_too_it_is_plain_piece_work_with_all_limits_out_of_reach(any_one: WorkerWeek) -> None:
+    # Without the seventh day worked, which has no limit of hours, and without rests, which earn an average.
+    away = {"minimum_wage": Fraction(1, 10**9)}
+    book = the_book()
+    values = tuple(
+        replace(value, value=away.get(value.name, Fraction(1000) if value.name in LIMITS else value.value))
+        for value in book.values
+    )
+    last = MONDAY + timedelta(days=6)
+    worked = tuple(entry for entry in any_one.hours if entry.kind != "rest" and entry.date != last)
+    plain = replace(any_one, hours=worked, bonuses=(), terms=Terms())
+    priced = price(plain, ParameterBook(values, book.rules))
+    earned = sum((piece.quantity * Fraction(piece.rate) for piece in plain.pieces), Fraction(0))
+    waited = sum((entry.hours * Fraction(entry.rate or 0) for entry in plain.hours), Fraction(0))
+    assert abs(Fraction(priced.gross) - earned - waited) <= Fraction(len(priced.lines), 200)
+
+
 @given(any_week.worker_weeks("us-federal", by_agreement=False))
 def test_the_premium_is_half_of_the_regular_rate_and_the_rate_is_all_straight_pay(any_one: WorkerWeek) -> None:
     # The second path: from the printed lines alone, half their sum over the hours, within the rounding of the lines.
@@ -203,6 +249,15 @@ def test_exception_an_hour_more_lowers_the_rate_of_californian_rests() -> None:
     # (a)(3) gives rests the average of the week.
     assert price(daily("us-california", {0: 1000}, 8, 8, 4, rest=1)).gross == Decimal("1050.00")
     assert price(daily("us-california", {0: 1000}, 8, 8, 5, rest=1)).gross == Decimal("1047.62")
+
+
+def test_exception_an_hour_on_a_short_day_lowers_the_rate_of_overtime_by_the_day() -> None:
+    # 1000.00 in one day of 10 h: 2 h past 8 at half of 100.00. Eight hours more on another day, without a piece, and
+    # the rate is 1000 / 18. It follows from dividing by all hours of the week (Labor Code 510(a) with the regular rate;
+    # British Columbia's s. 1, regular wage (b)) while the limit is the day's.
+    for rules in ("us-california", "ca-british-columbia"):
+        assert price(daily(rules, {0: 1000}, 10)).gross == Decimal("1100.00")
+        assert price(daily(rules, {0: 1000}, 10, 8)).gross == Decimal("1055.56")
 
 
 def test_exception_an_hour_more_can_carry_ontarian_earnings_past_the_limit() -> None:

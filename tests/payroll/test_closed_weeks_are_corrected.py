@@ -68,6 +68,38 @@ def test_a_late_entry_is_paid_in_the_open_week_under_the_old_weeks_rules():
         assert now.regular_rate in {"", "16"}  # the difference stays out of it
 
 
+@pytest.mark.parametrize(
+    ("rules", "cite"),
+    # Bans and caps on taking pay back: read as each rule set's parameters say.
+    [
+        ("us-federal", "29 CFR 531.35 to 531.37"),
+        ("us-california", "California Labor Code 221, 224"),
+        ("ca-ontario", "Employment Standards Act, 2000 (Ontario), s. 13(5)(b)"),
+        ("ca-alberta", "Employment Standards Code (Alberta), s. 12(3)"),
+        ("ca-british-columbia", "Employment Standards Act (British Columbia), s. 21"),
+    ],
+)
+def test_what_was_overpaid_is_not_taken_back_and_the_law_of_the_place_says_why(rules: str, cite: str):
+    world = make_world(rules=rules)
+    person = world.person("Overpaid")
+    unit = world.unit("BOARD", face="left", layer=1)
+    world.rate("BOARD", "0.40")
+    entry = world.entry(unit, "1000", person)
+    world.hours(person, "8")
+    world.close()
+    world.correct(entry, unit, "900", person)
+    next_week(world, person)
+    open_week = world.week(NEXT_MONDAY).pk
+    with transaction.atomic(), world.scope():
+        (late,) = week_preview(pay_week=open_week).late
+        assert late.overpaid == Decimal("40.00")
+        assert [cite in rule for rule in late.nothing_taken_back] == [True]
+    world.close(NEXT_MONDAY)
+    with transaction.atomic(), world.scope():
+        said = Statement.objects.get(number=3).cautions
+    assert any(sentence.endswith(")") and cite in sentence for sentence in said)
+
+
 def test_a_lower_correction_is_shown_as_overpaid_and_nothing_is_taken_back():
     # No negative piece after approval, no offset across weeks: deductions are off (29 CFR 531.35 caps them; the
     # house's rule).

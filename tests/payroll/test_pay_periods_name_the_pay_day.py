@@ -8,6 +8,7 @@ import pytest
 from django.db import transaction
 
 from jobs.refusals import Conflict, Invalid, NotAllowed
+from payroll.models import Statement
 from payroll.selectors.periods import Period, pay_day_cautions, period_of
 from payroll.selectors.weeks import week_list
 from payroll.services.pay_periods import pay_period_set
@@ -72,6 +73,32 @@ def test_weeks_show_their_pay_day_and_what_the_law_says():
         assert row.period.pay_day == week(2) + timedelta(days=8)
         (said,) = pay_day_cautions(row.period, NEXT_MONDAY)
     assert f"The pay day {week(2) + timedelta(days=8)} is later than that. Due by {week(2) + timedelta(days=6)}" in said
+
+
+@pytest.mark.parametrize(
+    ("rules", "weeks", "said"),
+    # Employment Standards Act (British Columbia), s. 1, regular wage (b): wages of the pay period over its hours. Read
+    # in the official text. The federal rate is the workweek's (29 CFR 778.104).
+    [("ca-british-columbia", 2, True), ("ca-british-columbia", 1, False), ("us-federal", 2, False)],
+)
+def test_where_the_rate_of_overtime_is_the_periods_a_longer_period_is_pointed_at(rules: str, weeks: int, said: bool):
+    world = make_world(rules=rules)
+    put(world, week(0), weeks, 5)
+    person = world.person("Pointed at")
+    world.rate("BOARD", "0.40")
+    world.entry(world.unit("BOARD", face="left", layer=1), "1000", person)
+    world.hours(person, "10")
+    ends = week(weeks) - timedelta(days=1)
+    words = f"The pay period is {MONDAY} to {ends}, but the rate of overtime was reckoned over this workweek alone"
+    rule = "s. 1, regular wage (b), and s. 16(2).)"
+    with transaction.atomic(), world.scope():
+        on_pages = pay_day_cautions(period_of(MONDAY), AFTER.date())
+    assert any(words in sentence for sentence in on_pages) is said
+    world.close()
+    with transaction.atomic(), world.scope():
+        on_statement = Statement.objects.get().cautions
+    assert any(sentence.startswith(words) for sentence in on_statement) is said
+    assert any(sentence.endswith(rule) for sentence in on_statement) is said
 
 
 @pytest.mark.parametrize(

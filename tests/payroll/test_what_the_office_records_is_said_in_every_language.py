@@ -11,6 +11,8 @@ import pytest
 
 from payroll.law import Agreement, Override, TimeWorked, WorkerWeek, agreed, price, the_book
 from payroll.law.agreements import COVERS_ALL, GUARANTEE, PIECE_OVERTIME
+from payroll.law.deductions import why_refused
+from payroll.law.pay_days import longer_period
 from payroll.law.rules import NAMED
 from payroll.reports.wording import LANGUAGES, words_of
 from payroll.selectors.pricing import agreement_sentence
@@ -60,8 +62,9 @@ def test_when_final_pay_is_due_and_what_a_missed_break_is_not_paid(language: str
     said = ["Final pay, last day 2026-11-03: due by 2026-11-05 at the latest.", "Final pay, last day 2026-11-03."]
     said.append("Recorded as missed: meal on 2026-11-02. us-federal pays no hour for it.")
     for rules in NAMED:
-        rule, missed = (the_book().rule(rules, code) for code in ("final-pay", "missed-break"))
-        said += [f"{one.text} ({one.cite}.)" for one in (rule, missed)]
+        found = [the_book().rule(rules, code) for code in ("final-pay", "missed-break")]
+        said += [*(f"{one.text} ({one.cite}.)" for one in found), why_refused(the_book(), rules)]
+    said += longer_period(the_book(), "ca-british-columbia", MONDAY, MONDAY + timedelta(days=13))
     assert [one for one in said if not words.caution(one).own] == []
 
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from payroll.law import week as w
 from payroll.law.check import time_name
+from payroll.law.deductions import why_refused
 from payroll.law.earnings import NONE, hours_of, paid, piece_lines, whole_line
 from payroll.law.explain import added, clock, money, rate
 from payroll.law.money import cents, top_up
@@ -113,10 +114,9 @@ def finish(
 
 
 def _deduction_refused(deduction: w.Deduction, book: ParameterBook, place: Place) -> str:
-    rule = book.rule(place.name, "deductions")
     return (
-        f"deductions ({deduction.date}, {deduction.amount}): refused. {rule.text} ({rule.cite}.) Log the rework as "
-        "hours, and settle any lawful deduction in the firm's payroll."
+        f"deductions ({deduction.date}, {deduction.amount}): refused. {why_refused(book, place.name)} Log the rework "
+        "as hours, and settle any lawful deduction in the firm's payroll."
     )
 
 
