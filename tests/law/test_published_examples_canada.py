@@ -148,8 +148,8 @@ def test_columbia_says_when_the_week_is_not_its_own() -> None:
 
 def test_columbia_over_a_period_of_two_weeks_can_owe_more_and_so_it_is_said() -> None:
     # Employment Standards Act, s. 1, regular wage (b): the pay period's wages over its hours, read in the official
-    # text. Derived: 2000.00 in 5 x 8 h, then 1000.00 in 5 x 10 h. By the week 10 h x 10.00 = 100.00 are owed on top; over the
-    # period 3000 / 90 x 10 h / 2 = 166.67. The engine prices the week, and says so where the period is longer.
+    # text. Derived: 2000.00 in 5 x 8 h, then 1000.00 in 5 x 10 h. By the week 10 h x 10.00 = 100.00 are owed on top;
+    # over the period 3000 / 90 x 10 h / 2 = 166.67. The engine prices the week, and says so where the period is longer.
     second = SUNDAY + timedelta(days=7)
     assert price(days(COLUMBIA, {0: "2000"}, 8, 8, 8, 8, 8, start=SUNDAY)).gross == Decimal("2000.00")
     assert price(days(COLUMBIA, {0: "1000"}, 10, 10, 10, 10, 10, start=second)).gross == Decimal("1100.00")
