@@ -10,6 +10,8 @@ from fractions import Fraction
 from jobs.spoken import Number, number_said
 
 LONGEST = 60
+# Weeks and pay days are counted from a day both ways; at the ends of the calendar there would be none.
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 
 class Unreadable(ValueError):
@@ -57,11 +59,14 @@ def read_minutes(text: str) -> int:
 
 
 def read_day(text: str) -> date:
-    """A date as the browser sends it. Raises Unreadable."""
+    """A date as the browser sends it, of the years FIRST_YEAR to LAST_YEAR. Raises Unreadable."""
     try:
-        return date.fromisoformat(text.strip())
+        day = date.fromisoformat(text.strip())
     except ValueError:
         raise Unreadable(f"“{text.strip()[:LONGEST]}” is no date. Write it as 2026-11-23.") from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise Unreadable(f"{day} is no day of ours: years go from {FIRST_YEAR} to {LAST_YEAR}. Check the year.")
+    return day
 
 
 def read_weight(text: str) -> Decimal:

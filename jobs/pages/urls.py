@@ -28,6 +28,7 @@ from jobs.pages import (
     wall,
     words,
 )
+from jobs.pages.typed import read_day
 
 
 class DayConverter:
@@ -36,7 +37,8 @@ class DayConverter:
     regex = r"\d{4}-\d{2}-\d{2}"
 
     def to_python(self, value: str) -> date:
-        return date.fromisoformat(value)
+        """Raises ValueError, which Django answers as an address of nothing."""
+        return read_day(value)
 
     def to_url(self, value: date | str) -> str:
         return str(value)

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day, read_rate
-from jobs.refusals import Invalid, not_found
+from jobs.refusals import Conflict, Invalid, not_found
 from jobs.selectors.job_sheet import JobLine, job_line
 from payroll.law.certified import CertifiedPayroll
 from payroll.reports.certified_pdf import certified_pdf
@@ -72,11 +72,11 @@ def prevailing_set(request: HttpRequest, guest: Guest, job: int) -> HttpResponse
         facts = _facts(form, site, classes)
         line = _tried(guest, form, facts, dry_run=True) if facts else None
         if line is not None and facts is not None and "set" in request.POST:
-            changed = request.POST.get("looked_at") != _seen(line)
+            changed = request.POST.get("looked_at") != _seen(line, form)
             if not changed and not line.stands and _tried(guest, form, facts, dry_run=False) is not None:
                 return redirect(reverse("prevailing", args=[job]) + "?set")
     context = {"job": site, "form": form, "classes": classes, "line": line, "changed": changed}
-    context["seen"] = _seen(line) if line else ""
+    context["seen"] = _seen(line, form) if line else ""
     return answer(request, guest, "payroll/prevailing_set.html", status=400 if form.wrong else 200, **context)
 
 
@@ -116,14 +116,16 @@ def _facts(form: RateForm, site: JobLine, classes: tuple[str, ...]) -> Determine
 def _tried(guest: Guest, form: RateForm, facts: Determined, *, dry_run: bool) -> PrevailingLine | None:
     try:
         return prevailing_rate_set(actor=guest.actor, facts=facts, now=timezone.now(), dry_run=dry_run)
-    except Invalid as refusal:
+    except (Invalid, Conflict) as refusal:
         for mistake in refusal.mistakes:
             form.add({"worker_class": "class", "job": ""}.get(mistake.path, mistake.path), mistake.sentence)
         return None
 
 
-def _seen(line: PrevailingLine) -> str:
-    return hashlib.sha256(line.sentence.encode()).hexdigest()
+def _seen(line: PrevailingLine, form: RateForm) -> str:
+    """A mark of what the look said and of what it was about, so that nothing else is entered."""
+    said = "\n".join((line.sentence, form.citation, *line.hints))
+    return hashlib.sha256(said.encode()).hexdigest()
 
 
 @page

@@ -15,6 +15,7 @@ from jobs.pages.typed import LONGEST, Unreadable, read_day
 from jobs.refusals import Refusal
 
 T = TypeVar("T")
+CANNOT_BE_KEPT = "It holds a character that cannot be kept. Type it again."
 _MONEY = re.compile(r"[0-9]{1,8}(\.[0-9]{1,6})?", re.ASCII)
 _ID = re.compile(r"[0-9]{1,18}", re.ASCII)
 
@@ -28,7 +29,10 @@ class Typed:
 
     @classmethod
     def of(cls, sent: QueryDict) -> Typed:
-        return cls({name: value.strip() for name, value in sent.items() if name != "csrfmiddlewaretoken"})
+        """What was sent; a value with a NUL, which no record can hold, is refused at once."""
+        values = {name: value.strip() for name, value in sent.items() if name != "csrfmiddlewaretoken"}
+        broken = {name: [CANNOT_BE_KEPT] for name, value in values.items() if "\0" in value}
+        return cls({name: value.replace("\0", "") for name, value in values.items()}, broken)
 
     def day(self, name: str) -> date:
         """A date; 1900-01-01, with a sentence noted, where none can be read."""

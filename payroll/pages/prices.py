@@ -118,7 +118,7 @@ def _read(file: UploadedFile) -> tuple[str, str]:
 
 def seen(lines: Sequence[PriceLine]) -> str:
     """A mark of what a preview said, so that nothing else is set than what was looked at."""
-    said = "\n".join(f"{line.row} {line.sentence}" for line in lines)
+    said = "\n".join(" ".join((str(line.row), line.sentence, *line.hints)) for line in lines)
     return hashlib.sha256(said.encode()).hexdigest()
 
 

@@ -1,7 +1,7 @@
 """Tables for other programs: UTF-8, commas, lines that end in CR LF (RFC 4180), no cell that runs as a formula.
 
 A text that a spreadsheet would take for a formula gets an apostrophe before it (OWASP, "CSV Injection": cells that
-begin with = + - @, tab or return).
+begin with = + - @, their full-width forms, tab or return).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Any
 
-_FORMULA = re.compile(r"\s*[=+\-@\t\r\n]")
+_FORMULA = re.compile(r"\s*[=+\-@\t\r\n＝＋－＠]")
 
 
 def csv_bytes(columns: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:

@@ -20,6 +20,8 @@ from payroll.models import Agreement
 from payroll.selectors.office_facts import agreements_in_force
 from payroll.services.closing_lock import closing_lock
 
+MOST_WORDS = 10_000
+
 
 @dataclass(frozen=True, slots=True)
 class AgreementFacts:
@@ -149,6 +151,12 @@ def _mistakes(facts: AgreementFacts) -> list[Mistake]:
         )
     if not facts.words.strip() and not facts.reference.strip():
         found.append(Mistake("words", "nothing says what was agreed. Write its words, or where the signed paper lies."))
+    if len(facts.words.strip()) > MOST_WORDS:
+        found.append(
+            Mistake(
+                "words", f"the words are longer than {MOST_WORDS} letters. Sum them up, and say where the paper lies."
+            )
+        )
     if len(facts.reference.strip()) > 200:
         found.append(
             Mistake("reference", "the reference is longer than 200 letters. Write where the paper lies, in short.")
