@@ -17,6 +17,7 @@ from payroll.law import ParameterMissing
 from payroll.models import PayWeek, PrevailingRate
 from payroll.selectors.prevailing_rates import US, federal_minimum, prevailing_in_force
 from payroll.selectors.rates import tidy
+from payroll.services.closing_lock import closing_lock
 
 PLACES = Decimal("0.0001")
 
@@ -66,6 +67,7 @@ def _set(actor: Actor, facts: Determined, now: datetime) -> PrevailingLine:
     if job is None:
         raise not_found("job", "job", facts.job)
     raise_mistakes(_mistakes(facts, job))
+    closing_lock()
     rates = prevailing_in_force().get(facts.job, {}).get(facts.worker_class, [])
     stands = next((rate for rate in rates if rate.starts_on == facts.starts_on), None)
     earlier = next((rate for rate in rates if rate.starts_on < facts.starts_on), None)
