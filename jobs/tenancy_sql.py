@@ -77,8 +77,19 @@ def append_only(table: str) -> RunSQL:
     )
 
 
+def never_emptied(table: str) -> RunSQL:
+    """Refuse TRUNCATE of a table whose rows may change. Needs `never_changed_function` before it."""
+    return _run(
+        [
+            f"CREATE TRIGGER {table}_never_emptied BEFORE TRUNCATE ON {table} "
+            "FOR EACH STATEMENT EXECUTE FUNCTION piecewall_never_changed()"
+        ],
+        [f"DROP TRIGGER {table}_never_emptied ON {table}"],
+    )
+
+
 def never_changed_function() -> RunSQL:
-    """The trigger function behind `append_only`; SQLSTATE PW002."""
+    """The trigger function behind `append_only` and `never_emptied`; SQLSTATE PW002."""
     return _run(
         [
             """

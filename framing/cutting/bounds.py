@@ -4,13 +4,14 @@ For one stock: the total length; L2 (S. Martello, P. Toth, "Lower bounds and red
 problem", Discrete Applied Mathematics 28, 1990); and a dual feasible function (J. Carlier, F. Clautiaux, A. Moukrim,
 "New reduction procedures and lower bounds for the two-dimensional bin packing problem", Computers & Operations
 Research 34, 2007). Pieces that go with no other are counted apart first. For several stocks: the total length in
-the stock that is cheapest for it.
+the stock that is cheapest for it, pieces that go with no other apart again.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import accumulate
 
@@ -25,13 +26,24 @@ def simple_bound(problem: Problem) -> int:
     if problem.is_plain:
         room = problem.stocks[0].room
         return _bars(problem.sizes, problem.counts, room) * problem.stocks[0].cost
-    return reachable(problem, Fraction(by_length(problem)))
+    return reachable(problem, max(by_length(problem), Fraction(_apart(problem))))
 
 
 def _bars(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
     alone = stand_alone(sizes, room)
     rest = (sizes[alone:], counts[alone:], room)
     return sum(counts[:alone]) + max(l2(*rest), _by_function(*rest))
+
+
+def _apart(problem: Problem) -> int:
+    """Each piece that goes with no other in the cheapest stock that holds it; the rest by length, in bars of their own."""
+    alone = stand_alone(problem.sizes, problem.longest_room)
+    own = sum(
+        count * min(stock.cost for stock in problem.stocks if stock.room >= size)
+        for size, count in zip(problem.sizes[:alone], problem.counts[:alone], strict=True)
+    )
+    rest = replace(problem, sizes=problem.sizes[alone:], counts=problem.counts[alone:])
+    return own + (reachable(rest, by_length(rest)) if rest.sizes else 0)
 
 
 def stand_alone(sizes: Sequence[int], room: int) -> int:

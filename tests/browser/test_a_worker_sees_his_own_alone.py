@@ -12,9 +12,9 @@ pytestmark = pytest.mark.browser
 def test_from_a_line_to_its_entry_its_wall_and_the_rule(site: Site, browser: Open) -> None:
     with browser("worker", width=PHONE) as window:
         page = window.page
-        page.get_by_role("link", name="16 to 22 Nov 2026").first.tap()
+        page.get_by_role("link", name="16 November 2026 to 22 November 2026").first.tap()
         page.get_by_role("heading", name="Person 1").wait_for()
-        page.get_by_text("because, and the 1 entry behind it").first.tap()
+        page.get_by_text("because; entries behind it: 1").first.tap()
         page.locator("table.inner:visible").get_by_role("link", name="open").tap()
         page.get_by_role("heading", name="What it stands on").wait_for()
         assert "Person 1" in page.locator("main").inner_text()
