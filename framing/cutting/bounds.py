@@ -36,7 +36,7 @@ def _bars(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
 
 
 def _apart(problem: Problem) -> int:
-    """Each piece that goes with no other in the cheapest stock that holds it; the rest by length, in bars of their own."""
+    """Each piece that goes with no other in its cheapest stock; the rest by length, in bars of their own."""
     alone = stand_alone(problem.sizes, problem.longest_room)
     own = sum(
         count * min(stock.cost for stock in problem.stocks if stock.room >= size)
