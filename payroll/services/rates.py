@@ -17,6 +17,7 @@ from jobs.tenancy import organisation_scope
 from payroll.models import HeightBand, Rate, StatementHours
 from payroll.models.rates import PAID_BY_THE_HOUR
 from payroll.selectors.rates import scope_words
+from payroll.services.closing_lock import closing_lock
 
 MAY_SET = frozenset({"owner", "office", "system"})
 
@@ -44,6 +45,7 @@ def rate_set(
     if actor.role not in MAY_SET:
         raise NotAllowed(Mistake("", f"the role {actor.role} does not set rates. Ask the office."))
     with transaction.atomic(), organisation_scope(actor.organisation):
+        closing_lock()  # two at once would both find that nothing stands
         _check(scope, amount)
         stands = _in_force(scope, starts_on)
         if replaces is None and stands is not None:
