@@ -172,6 +172,8 @@ def wall_drawings(
     from framing.drawing.svg import svg
     from framing.drawing.wall_sheet import cards, details, elevations
 
+    if not walls:
+        return ()
     lists = {
         name: _unique(item for _, pieces in walls for item in pieces.get(name, []))
         for name in ("studs", "track_pieces", "sheets", "junctions", "cautions", "hanging")

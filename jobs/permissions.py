@@ -78,6 +78,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "plan": {"GET": DESK, "POST": DESK},
     "operations": {"GET": DESK, "POST": DESK},
     "wall": {"GET": EVERYONE},
+    "wall-drawing": {"GET": EVERYONE},
     "inspect": {"GET": FIELD, "POST": FIELD},
     "log-wall": {"GET": FIELD},
     "log-unit": {"GET": FIELD},

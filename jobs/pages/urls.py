@@ -89,6 +89,7 @@ urlpatterns = [
     path("operations/", operations.operations, name="operations"),
     path("jobs/<int:job>/plan/", plan.plan, name="plan"),
     path("jobs/<int:job>/walls/<int:wall>/", wall.wall, name="wall"),
+    path("jobs/<int:job>/walls/<int:wall>/drawings/<path:name>.svg", wall.wall_drawing, name="wall-drawing"),
     path("jobs/<int:job>/walls/<int:wall>/inspect/", inspect.inspect, name="inspect"),
     path("jobs/<int:job>/log/", log.choose_wall, name="log-wall"),
     path("jobs/<int:job>/log/<int:wall>/", log.choose_unit, name="log-unit"),

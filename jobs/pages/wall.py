@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 
+from jobs.geometry import WallDrawing, wall_drawings
 from jobs.pages.doors import Guest, answer, page, reading
-from jobs.pages.drawing import elevations
 from jobs.pages.printed import feet_inches, tidy
-from jobs.selectors.wall_sheet import WallSheet, wall_sheet
+from jobs.selectors.wall_sheet import KeptWalls, WallSheet, kept_walls, wall_sheet
 
 # The counts of a take-off in the words of the trade; lengths are in inches there.
 COUNTS = (
@@ -36,10 +36,28 @@ COUNTS = (
 def wall(request: HttpRequest, guest: Guest, job: int, wall: int) -> HttpResponse:
     with reading(guest.actor):
         sheet = wall_sheet(guest.actor, job, wall)
-    metric = sheet.job.unit_system == "metric"
+        kept = kept_walls(guest.actor, job, wall)
+    made = _drawn(kept)
+    shown = [one for one in made if one.kind == "elevation"]
+    others = [one for one in made if one.kind != "elevation"]
     return answer(
-        request, guest, "jobs/wall.html", sheet=sheet, drawings=elevations(sheet, metric), counts=_counts(sheet)
+        request, guest, "jobs/wall.html", sheet=sheet, drawings=shown, other_drawings=others, counts=_counts(sheet)
     )
+
+
+@page
+def wall_drawing(request: HttpRequest, guest: Guest, job: int, wall: int, name: str) -> HttpResponse:
+    """One drawing of a wall as a document of its own, to be zoomed or printed."""
+    with reading(guest.actor):
+        kept = kept_walls(guest.actor, job, wall)
+    for one in _drawn(kept):
+        if one.name == name:
+            return HttpResponse(one.svg, content_type="image/svg+xml; charset=utf-8")
+    raise Http404
+
+
+def _drawn(kept: KeptWalls) -> tuple[WallDrawing, ...]:
+    return wall_drawings(kept.level, kept.walls, kept.mark, is_metric=kept.unit_system == "metric")
 
 
 def _counts(sheet: WallSheet) -> list[dict[str, Any]]:

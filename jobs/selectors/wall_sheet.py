@@ -68,12 +68,32 @@ class WallSheet:
     inspections: tuple[InspectionRow, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class KeptWalls:
+    """What is kept of a wall and of the walls it meets, as (geometry, pieces), to draw it."""
+
+    mark: str
+    level: str
+    unit_system: str
+    walls: tuple[tuple[dict[str, Any], dict[str, Any]], ...]
+
+
+def kept_walls(actor: Actor, job: int, wall: int) -> KeptWalls:
+    """Raises NotFound as `wall_sheet` does. Neighbours are those of the wall's own newest revision."""
+    found = _found(actor, job, wall)
+    version = _newest(found)
+    if version is None:
+        return KeptWalls(found.mark, found.level.name, found.job.unit_system, ())
+    met = {mark for junction in version.pieces.get("junctions", ()) for mark in junction["walls"]} - {found.mark}
+    beside = WallVersion.objects.filter(revision=version.revision_id, wall__level=found.level_id, wall__mark__in=met)
+    walls = [(one.geometry, one.pieces) for one in (version, *beside.order_by("pk"))]
+    return KeptWalls(found.mark, found.level.name, found.job.unit_system, tuple(walls))
+
+
 def wall_sheet(actor: Actor, job: int, wall: int) -> WallSheet:
     """Raises NotFound. A worker reaches the walls he has a share on, and sees his own entries alone."""
-    found = Wall.objects.filter(pk=wall, job=job).select_related("level", "job").first()
-    if found is None or not _in_reach(actor, found):
-        raise not_found("wall", "wall", wall)
-    version = WallVersion.objects.filter(wall=found).select_related("revision").order_by("-revision__number").first()
+    found = _found(actor, job, wall)
+    version = _newest(found)
     pieces = version.pieces if version else {}
     place = found.job
     return WallSheet(
@@ -99,6 +119,17 @@ def wall_sheet(actor: Actor, job: int, wall: int) -> WallSheet:
         entries=tuple(entry_rows(actor, work_unit__wall=found)),
         inspections=() if actor.role == "worker" else tuple(_inspections(found)),
     )
+
+
+def _found(actor: Actor, job: int, wall: int) -> Wall:
+    found = Wall.objects.filter(pk=wall, job=job).select_related("level", "job").first()
+    if found is None or not _in_reach(actor, found):
+        raise not_found("wall", "wall", wall)
+    return found
+
+
+def _newest(wall: Wall) -> WallVersion | None:
+    return WallVersion.objects.filter(wall=wall).select_related("revision").order_by("-revision__number").first()
 
 
 def _inspections(wall: Wall) -> Iterable[InspectionRow]:

@@ -95,6 +95,7 @@ OTHER_PARTS = {
     "digest": "0" * 64,
     "rest": "nothing/here/",
     "token": "no-token",
+    "name": "A-steel",
     "uidb64": "MQ",
 }
 

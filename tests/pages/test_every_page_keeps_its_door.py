@@ -49,6 +49,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "job": {"job": world.job},
         "plan": {"job": world.job},
         "wall": with_wall,
+        "wall-drawing": {**with_wall, "name": "A-steel"},
         "inspect": with_wall,
         "log-wall": {"job": world.job},
         "log-unit": with_wall,

@@ -1,9 +1,11 @@
-"""Any history of entries, corrections, hours, inspections, revised plans and closings leaves every invariant standing
-after each step: never over, shares exact, once, never changed, corrected by difference, and nobody's pay cut."""
+"""Any history of entries, corrections, hours, inspections, words of workers, revised plans and closings leaves every
+invariant standing after each step: never over, shares exact, once, never changed, corrected by difference, and nobody's
+pay cut."""
 
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any, ClassVar
@@ -16,18 +18,22 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
 
-from jobs.models import Entry, Person, WorkUnit, WorkUnitMeasure
-from jobs.refusals import Conflict, Refusal
-from jobs.requests import EntryRequest, HoursRequest, InspectionRequest, PersonAsked, SharesAsked
+from jobs.actors import Actor
+from jobs.models import Entry, EntryShare, Hours, Inspection, Person, User, Word, WorkUnit, WorkUnitMeasure
+from jobs.refusals import Conflict, Refusal, UuidReused
+from jobs.requests import EntryRequest, HoursRequest, InspectionRequest, PersonAsked, SharesAsked, WordRequest
 from jobs.selectors.audit_chain import audit_breaks
 from jobs.selectors.audit_facts import facts_changed
+from jobs.selectors.words import disputes_open
 from jobs.services.audit_sealing import audit_seal
 from jobs.services.entries import entry_log
 from jobs.services.entry_state import EntryAnswer
 from jobs.services.hours import hours_log
 from jobs.services.inspections import inspection_record
+from jobs.services.organisations import member_add
 from jobs.services.plans import plan_import
-from payroll.models import LineAllotment, Statement, StatementLine
+from jobs.services.words import word_say
+from payroll.models import LineAllotment, Rate, Statement, StatementLine
 from payroll.selectors.chain_check import chain_breaks
 from payroll.selectors.paid_units import paid_beyond
 from payroll.services.payweeks import payweek_close, payweek_open
@@ -41,6 +47,7 @@ QUANTITIES = st.one_of(st.none(), st.decimals("0.0001", "12", places=4))
 PEOPLE = st.integers(1, 3)
 OPERATIONS = st.sampled_from(["TRACK", "STUDS"])
 ANY = st.integers(0, 50)
+NEVER_CHANGED = (Entry, EntryShare, Hours, Inspection, Word, Rate, Statement, StatementLine, LineAllotment)
 
 
 class Firm(RuleBasedStateMachine):
@@ -56,6 +63,7 @@ class Firm(RuleBasedStateMachine):
         self.world = make_world()
         self.world.rate("TRACK", "1.37")
         self.world.rate("STUDS", "2.10")
+        self.world.time_rate("meeting", "21.50")
         self.revise(120)
         self.people = [self.world.person(name) for name in ("One", "Two", "Three")]
         self.answered: dict[EntryRequest, EntryAnswer] = {}
@@ -64,11 +72,19 @@ class Firm(RuleBasedStateMachine):
         self.closed = 0
         self.statements: dict[int, tuple[Any, ...]] = {}
         self.paid: dict[int, Decimal] = {}
+        self.kept: dict[tuple[str, int], tuple[Any, ...]] = {}
+        self.said: dict[UUID, str] = {}
+        user = User.objects.create_user(f"worker-{uuid4().hex}@example.org", "not a real password")
+        member = member_add(actor=self.world.owner, user=user, role="worker", person=self.people[0].pk, now=NOW)
+        self.worker = Actor(self.world.organisation, member.pk, "worker", person=self.people[0].pk, user=user.pk)
         # A first morning's work, so that a closing always has something to pay.
         self._log(self._request(self._unit("TRACK"), MONDAY, Decimal(3), people=2))
 
     def teardown(self) -> None:
-        self.reached.update(weeks=self.closed, statements=len(self.statements), entries=len(self.answered))
+        with self.world.scope():
+            corrections = Statement.objects.filter(corrects__isnull=False).count()
+        self.reached.update(weeks=self.closed, statements=len(self.statements), corrections=corrections)
+        self.reached.update(entries=len(self.answered), words=len(self.said))
         transaction.set_rollback(True)
         self.transaction.__exit__(None, None, None)
 
@@ -105,6 +121,28 @@ class Firm(RuleBasedStateMachine):
         request = list(self.answered)[which % len(self.answered)]
         assert entry_log(actor=self.world.owner, request=request, now=NOW) == self.answered[request]
 
+    @precondition(lambda self: self.answered)
+    @rule(which=ANY)
+    def use_a_uuid_for_something_else(self, which: int) -> None:
+        request = list(self.answered)[which % len(self.answered)]
+        with pytest.raises(UuidReused, match="quantity"), transaction.atomic():
+            entry_log(actor=self.world.owner, request=replace(request, quantity=Decimal("77.5")), now=NOW)
+
+    @rule(which=ANY, says=st.sampled_from(["disputed", "disputed", "confirmed", "settled"]))
+    def say(self, which: int, says: str) -> None:
+        known = [one.uuid for one in (*self.answered, *self.hours)]
+        about = known[which % len(known)]
+        actor = self.world.owner if says == "settled" else self.worker
+        reason = "" if says == "confirmed" else "it was less"
+        try:
+            with transaction.atomic():
+                word_say(
+                    actor=actor, request=WordRequest(uuid4(), about, self.people[0].pk, says, reason, AFTER), now=NOW
+                )
+                self.said[about] = says
+        except Refusal as refusal:
+            assert refusal.mistakes
+
     @rule(who=st.integers(0, 2), day=DAYS, minutes=st.integers(1, 600), kind=st.sampled_from(["piece", "meeting"]))
     def work(self, who: int, day: date, minutes: int, kind: str) -> None:
         asked = HoursRequest(uuid4(), self.world.job.pk, self.people[who].pk, day, kind, minutes, made_at=AFTER)
@@ -133,6 +171,60 @@ class Firm(RuleBasedStateMachine):
         self.closed += 1
         with pytest.raises(Conflict), transaction.atomic():
             payweek_close(actor=self.world.owner, pay_week=week.pk, now=NOW)
+        self._closed_weeks_say_what_stands()
+
+    def _closed_weeks_say_what_stands(self) -> None:
+        """The newest statement of every person and closed week counts what is in force, whenever it was received."""
+        with self.world.scope():
+            for week in range(self.closed):
+                first = MONDAY + timedelta(weeks=week)
+                days = (first, first + timedelta(days=6))
+                for person in self.people:
+                    shares = EntryShare.objects.filter(
+                        person=person, entry__worked_on__range=days, entry__replaced_by__isnull=True, quantity__gt=0
+                    )
+                    newest = (
+                        Statement.objects.filter(pay_week__first_day=first, person=person).order_by("-number").first()
+                    )
+                    parts = (
+                        LineAllotment.objects.filter(line__statement=newest) if newest else LineAllotment.objects.none()
+                    )
+                    counted = sorted(parts.values_list("entry", "quantity"))
+                    assert counted == sorted(shares.values_list("entry", "quantity"))
+
+    @invariant()
+    def nothing_kept_is_ever_changed(self) -> None:
+        with self.world.scope():
+            now = {
+                (model.__name__, row[0]): row
+                for model in NEVER_CHANGED
+                for row in model.objects.values_list("pk", *(field.attname for field in model._meta.concrete_fields))
+            }
+        assert self.kept.items() <= now.items()
+        self.kept = now
+
+    @invariant()
+    def corrections_point_back_and_pay_the_difference(self) -> None:
+        with self.world.scope():
+            for one in Statement.objects.filter(corrects__isnull=False).select_related("corrects"):
+                before = one.corrects
+                assert (one.person_id, one.pay_week_id) == (before.person_id, before.pay_week_id)
+                assert (one.rule_set, one.rules_version) == (before.rule_set, before.rules_version)
+            for newest in Statement.objects.filter(corrected_by__isnull=True):
+                same = Statement.objects.filter(person=newest.person_id, pay_week=newest.pay_week_id)
+                # A line that pays another week's difference is counted with that week.
+                others = StatementLine.objects.filter(statement=newest, code="correction").values_list(
+                    "amount", flat=True
+                )
+                paid = same.aggregate(Sum("difference"))["difference__sum"]
+                assert paid == newest.gross - sum(others) + newest.overpaid
+
+    @invariant()
+    def disputes_are_open_until_settled_or_corrected(self) -> None:
+        with self.world.scope():
+            replaced = set(Entry.objects.filter(replaced_by__isnull=False).values_list("uuid", flat=True))
+            found = {one.about for one in disputes_open()}
+        assert found == {about for about, says in self.said.items() if says == "disputed"} - replaced
 
     @invariant()
     def work_units_are_never_over(self) -> None:
@@ -185,7 +277,12 @@ def test_invariants_hold_whatever_a_firm_does(db: None):
     run_state_machine_as_test(
         Firm,
         settings=settings(
-            max_examples=10, stateful_step_count=15, deadline=None, suppress_health_check=list(HealthCheck)
+            max_examples=6,
+            stateful_step_count=15,
+            deadline=None,
+            suppress_health_check=list(HealthCheck),
         ),
     )
-    assert min(Firm.reached[name] for name in ("weeks", "statements", "entries")) > 0, Firm.reached
+    assert min(Firm.reached[name] for name in ("weeks", "statements", "corrections", "entries", "words")) > 0, (
+        Firm.reached
+    )
