@@ -151,6 +151,9 @@ def _rows(text: str, columns: Columns, mistakes: list[Mistake]) -> Iterator[Row]
 
 def _header(names: Sequence[str], columns: Columns, mistakes: list[Mistake]) -> bool:
     known = ", ".join(columns.names)
+    if len(names) == 1 and ";" in names[0]:
+        mistakes.append(Mistake("row 1", "semicolons stand between the columns. Separate them with commas."))
+        return False
     found = [
         Mistake("row 1", f"column {name[:40]!r} is not known. Use: {known}.")
         for name in names

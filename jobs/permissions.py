@@ -116,6 +116,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "prices": {"GET": DESK},
     "price-set": {"GET": DESK, "POST": DESK},
     "price-list": {"GET": DESK, "POST": DESK},
+    "price-list-csv": {"GET": DESK},
     "what-if": {"GET": DESK, "POST": DESK},
     "bid": {"GET": DESK, "POST": DESK},
     "parameters": {"GET": DESK},

@@ -30,6 +30,9 @@ class BidMistakes(ValueError):
         super().__init__("\n".join(self.mistakes))
 
 
+NO_PACE = "no past week shows a pace for it. Give a history with its pieces and hours."
+
+
 @dataclass(frozen=True, slots=True)
 class Done:
     """What past weeks did of one operation: units, hours spent, what the pieces earned, and what all of it cost."""
@@ -213,7 +216,7 @@ def _mistakes(
         if one.quantity < 0:
             found.append(f"{name}: quantity {plain(one.quantity)} is negative. Correct it.")
         if key not in past:
-            found.append(f"{name}: no past week shows a pace for it. Give a history with its pieces and hours.")
+            found.append(f"{name}: {NO_PACE}")
         agreed = prices.get(key)
         if agreed is None:
             found.append(f"{name}: the price list has no price for it. Add one.")

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.refusals import Conflict, not_found
+from payroll.pages.weeks import CLOSED
 from payroll.reports.csv_out import written
 from payroll.selectors.papers import papers_progress
 from payroll.selectors.week_table import week_table
@@ -65,6 +66,8 @@ def week_lines(request: HttpRequest, guest: Guest, first_day: date) -> HttpRespo
     """Every line of the week's statements as CSV, for the office."""
     with reading(guest.actor):
         row = _row(first_day)
+    if row.state != CLOSED:
+        raise not_found("first_day", "closed pay week of", first_day)
     rows = StreamingHttpResponse(_lines(guest, row.pay_week), content_type="text/csv; charset=utf-8")
     rows.headers["Content-Disposition"] = f'attachment; filename="statements-{first_day}.csv"'
     return rows

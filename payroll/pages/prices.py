@@ -15,7 +15,8 @@ from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Conflict, Invalid, NotFound
 from payroll.pages.price_form import PriceForm, form_of, refuse, wanted_of
-from payroll.selectors.prices import ENDED, PriceChoices, price_choices, price_list
+from payroll.reports.csv_out import csv_bytes
+from payroll.selectors.prices import ENDED, PriceChoices, operation_codes, price_choices, price_list, price_table
 from payroll.selectors.rate_of_unit import rate_of_unit
 from payroll.services.price_lines import SAME, PriceLine, price_set
 from payroll.services.rate_import import COLUMNS, PricesImported, rates_import
@@ -92,6 +93,8 @@ def price_list_set(request: HttpRequest, guest: Guest) -> HttpResponse:
                     if done.applied:
                         return redirect(reverse("prices") + f"?set={done.made}")
                     shown = done
+    with reading(guest.actor):
+        codes, bands = operation_codes(), price_choices().height_bands
     refused = bool(wrong or (shown and shown.mistakes))
     context = {
         "text": text,
@@ -99,9 +102,21 @@ def price_list_set(request: HttpRequest, guest: Guest) -> HttpResponse:
         "shown": shown,
         "changed": changed,
         "seen": seen(shown.lines) if shown else "",
-        "columns": COLUMNS,
+        "columns": [name for name in COLUMNS.names if bands or name != "height_band"],
+        "needed": COLUMNS.needed,
+        "codes": codes,
     }
     return answer(request, guest, "payroll/price_list.html", status=400 if refused else 200, **context)
+
+
+@page
+def price_list_file(request: HttpRequest, guest: Guest) -> HttpResponse:
+    """Prices that hold today and those to come, as a list that this page reads again."""
+    with reading(guest.actor):
+        rows = price_table(on=guest.seat.today)
+    made = HttpResponse(csv_bytes(COLUMNS.names, rows), content_type="text/csv; charset=utf-8")
+    made.headers["Content-Disposition"] = f'attachment; filename="prices-{guest.seat.today}.csv"'
+    return made
 
 
 def _read(file: UploadedFile) -> tuple[str, str]:

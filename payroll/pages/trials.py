@@ -19,7 +19,13 @@ from payroll.selectors.proposed_prices import price_text
 from payroll.selectors.what_if import WhatIfSheet, closed_weeks, what_if_sheet
 
 MOST_PLAN_BYTES = 20_000_000
+_WORD = re.compile(r"[a-z]+[ ,:]")
 _AREA = re.compile(r"[0-9]{1,9}(\.[0-9]{1,4})?")
+
+
+def _told(sentence: str) -> str:
+    """With a capital where it begins with a word; the name of a file or a code stays as it is."""
+    return sentence[:1].upper() + sentence[1:] if _WORD.match(sentence) else sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +66,7 @@ def what_if(request: HttpRequest, guest: Guest) -> HttpResponse:
             try:
                 sheet = what_if_sheet(text=text, first=days[0], last=days[1])
             except Invalid as refusal:
-                wrong += [mistake.sentence for mistake in refusal.mistakes]
+                wrong += [_told(mistake.sentence) for mistake in refusal.mistakes]
     context = {"weeks": weeks, "span": span, "text": text, "wrong": wrong, "sheet": sheet}
     return answer(request, guest, "payroll/what_if.html", status=400 if wrong else 200, **context)
 
@@ -110,5 +116,5 @@ def _bid(request: HttpRequest, form: dict[str, str], span: Span, on: date, wrong
             own=form["own"],
         )
     except Invalid as refusal:
-        wrong += [mistake.sentence for mistake in refusal.mistakes]
+        wrong += [_told(mistake.sentence) for mistake in refusal.mistakes]
         return None

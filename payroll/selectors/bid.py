@@ -12,7 +12,7 @@ from jobs.geometry import CountedPlan, count_plan
 from jobs.refusals import Mistake, invalid, raise_mistakes
 from jobs.selectors.planned_units import PlannedWall, wanted_units
 from payroll.law import ParameterMissing, PricedWeek, WeekMistakes, WorkerWeek, price, the_book
-from payroll.law.bid import Bid, BidMistakes, Done, History, Key, Planned, bid, history_of
+from payroll.law.bid import NO_PACE, Bid, BidMistakes, Done, History, Key, Planned, bid, history_of
 from payroll.law.bid_spread import Spread, Spreads, spreads_of
 from payroll.selectors.gathered import Names, names
 from payroll.selectors.proposed_prices import OwnFigures, general_prices, own_figures
@@ -81,7 +81,7 @@ def bid_sheet(
     try:
         found = bid(planned, Fraction(area_sqft), _with_own_paces(history, given, prices, spreads), prices, least.value)
     except BidMistakes as refused:
-        raise_mistakes([Mistake("", sentence) for sentence in refused.mistakes])
+        raise_mistakes([Mistake("", _next_step(sentence, known)) for sentence in refused.mistakes])
         raise
     cost = spreads.cost
     return BidSheet(
@@ -94,6 +94,18 @@ def bid_sheet(
         weeks=len(pay_weeks),
         cautions=tuple(_cautions(found, spreads, given, counted, left_out)),
     )
+
+
+def _next_step(sentence: str, known: Names) -> str:
+    """The sentence, with the row that gives a pace where none is known."""
+    for pk, label in known.operation_labels.items():
+        one = known.operations[pk]
+        if sentence == f"{label}, {one.unit}: {NO_PACE}":
+            return (
+                f"{label}, {one.unit}: no past week shows a pace for it. Write its pace in units an hour below, as a "
+                f"row under operation,amount,units_an_hour, such as {one.code},,60."
+            )
+    return sentence
 
 
 def _planned(counted: CountedPlan, known: Names) -> list[Planned]:

@@ -66,6 +66,31 @@ def price_list(*, on: date) -> list[PriceRow]:
     return sorted(rows, key=lambda row: (places.get(row.thing, 32768), row.thing, row.scope, row.starts_on))
 
 
+def price_table(*, on: date) -> list[tuple[object, ...]]:
+    """Prices that hold on a day and those to come, as rows of a price list: operation, time_kind, amount, starts_on,
+    job, wall_type, height_band, class."""
+    stand = [row.rate for row in price_list(on=on) if row.state != ENDED]
+    rates = Rate.objects.select_related("operation", "job").in_bulk(stand)
+    return [
+        (
+            rate.operation.code if rate.operation else "",
+            rate.time_kind,
+            tidy(rate.amount),
+            rate.starts_on,
+            rate.job.code if rate.job else "",
+            rate.wall_type,
+            rate.height_band,
+            rate.worker_class,
+        )
+        for rate in (rates[pk] for pk in stand)
+    ]
+
+
+def operation_codes() -> tuple[tuple[str, str], ...]:
+    """Code and name of each operation, in their order."""
+    return tuple(Operation.objects.order_by("position", "pk").values_list("code", "name"))
+
+
 def price_choices() -> PriceChoices:
     """Operations, jobs, wall types of the plans, height bands and people's classes of the organisation in scope."""
     types = WallVersion.objects.exclude(type_name="").order_by("type_name").values_list("type_name", flat=True)

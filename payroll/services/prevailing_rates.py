@@ -15,9 +15,10 @@ from jobs.refusals import Mistake, not_found, raise_mistakes
 from jobs.services.office import office_work, write_down
 from payroll.law import ParameterMissing
 from payroll.models import PayWeek, PrevailingRate
-from payroll.selectors.prevailing_rates import US, federal_minimum, prevailing_in_force
+from payroll.selectors.prevailing_rates import US, classes_without, federal_minimum, prevailing_in_force
 from payroll.selectors.rates import tidy
 from payroll.services.closing_lock import closing_lock
+from payroll.services.price_lines import today_at
 
 PLACES = Decimal("0.0001")
 
@@ -106,7 +107,7 @@ def _set(actor: Actor, facts: Determined, now: datetime) -> PrevailingLine:
         "replaces": stands.pk if stands else None,
     }
     write_down(actor, now, "prevailing_rate_set", "prevailing rate", rate.pk, after)
-    return PrevailingLine(f"{said}.", tuple(_hints(facts, stands or earlier)), False)
+    return PrevailingLine(f"{said}.", tuple(_hints(facts, job, stands or earlier, today_at(now))), False)
 
 
 def _same(stands: PrevailingRate, facts: Determined) -> bool:
@@ -165,7 +166,8 @@ def _workweek_start() -> int:
     return Organisation.objects.values_list("workweek_start", flat=True).get()
 
 
-def _hints(facts: Determined, before: PrevailingRate | None) -> list[str]:
+def _hints(facts: Determined, job: Job, before: PrevailingRate | None, today: date) -> list[str]:
+    """What to look at first. The rate stands already when this is asked."""
     found = []
     if before is not None and facts.basic + facts.fringe < before.basic + before.fringe:
         found.append(
@@ -185,5 +187,18 @@ def _hints(facts: Determined, before: PrevailingRate | None) -> list[str]:
         found.append(
             f"Closed weeks since {facts.starts_on}: {closed}. Where they paid less on this job, the next closing pays "
             "the difference on a corrected statement."
+        )
+    if facts.starts_on < today:
+        found.append(
+            f"It starts on {facts.starts_on}, before today. Work on this job since then that was not paid yet is paid "
+            "by it."
+        )
+    opened = PayWeek.objects.filter(state=PayWeek.State.OPEN, first_day__gte=facts.starts_on).order_by("first_day")
+    if weeks := ", ".join(day.isoformat() for day in opened.values_list("first_day", flat=True)):
+        found.append(f"Open weeks that may come to other sums by it, by their first day: {weeks}.")
+    if without := classes_without(job=job.pk, on=facts.starts_on):
+        found.append(
+            f"No rate of this job is known from {facts.starts_on} on for people of class {', '.join(without)}. Who of "
+            "them works on it is not paid until theirs is entered; enter them too."
         )
     return found

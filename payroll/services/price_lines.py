@@ -98,7 +98,7 @@ def line_set(
         rate = rate_set(actor=actor, scope=scope, amount=amount, starts_on=starts_on, now=now, replaces=stands)
         kind, before = (REPLACES, stands.amount) if stands else (NEW, earlier.amount if earlier else None)
     operation = Operation.objects.filter(pk=scope.operation).first()
-    hints = () if kind == SAME else tuple(_hints(scope, amount, starts_on, before, jobs, _today(now)))
+    hints = () if kind == SAME else tuple(_hints(scope, amount, starts_on, before, jobs, today_at(now)))
     return PriceLine(
         row=row,
         kind=kind,
@@ -120,7 +120,8 @@ def _trial(operation: Operation | None, scope: Scope, amount: Decimal, jobs: Seq
     return f"operation,amount,job\n{operation.code},{tidy(amount)},{job}\n"
 
 
-def _today(now: datetime) -> date:
+def today_at(now: datetime) -> date:
+    """The organisation's day at a moment."""
     zone = Organisation.objects.values_list("time_zone", flat=True).get()
     return now.astimezone(ZoneInfo(zone)).date()
 

@@ -103,6 +103,7 @@ def paths(site: Site) -> dict[str, str]:
         "statement-pdf",
         "statement-csv",
         "week-csv",
+        "price-list-csv",
         "week-papers-file",
         "payroll-file",
         "report-pdf",

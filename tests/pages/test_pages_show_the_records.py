@@ -125,6 +125,8 @@ def test_a_week_that_has_not_ended_stays_open(world: World) -> None:
     work_a_week(world)
     answer = signed_in(world.owner).post(reverse("week-close", args=[FIRST_DAY]))
     assert answer.status_code == 409
+    for name, parts in (("week-csv", [FIRST_DAY]), ("payroll-file", [FIRST_DAY, "earnings"])):
+        assert signed_in(world.owner).get(reverse(name, args=parts)).status_code == 404
     assert "ends on 2026-11-22" in answer.content.decode()
     with transaction.atomic(), organisation_scope(world.organisation):
         assert PayWeek.objects.get().state == "open"

@@ -240,3 +240,26 @@ def test_every_number_of_the_law_is_shown_with_its_ground(client: Client) -> Non
     assert "Rule set ca-ontario" not in one
     wrong = client.get(reverse("parameters"), {"place": "us-ohio"})
     assert (wrong.status_code, "“us-ohio” is no place" in text_of(wrong)) == (400, True)
+
+
+def test_the_list_is_taken_as_it_stands_and_changes_nothing_when_it_comes_back(world: World, client: Client) -> None:
+    scope = Scope(operation=operation(world, "BOARD"), job=world.job)
+    rate_set(actor=world.owner, scope=scope, amount=Decimal("0.415"), starts_on=date(2026, 1, 5), now=NOW)
+    rate_set(
+        actor=world.owner, scope=Scope(time_kind="waiting"), amount=Decimal(21), starts_on=date(2026, 12, 1), now=NOW
+    )
+    page = text_of(client.get(reverse("price-list")))
+    assert "<code>BOARD</code></th><td>hang board</td>" in page
+    taken = client.get(reverse("price-list-csv"))
+    assert taken.headers["Content-Type"].startswith("text/csv")
+    before = rates(world)
+    assert len(taken.content.decode().splitlines()) == 1 + len(before)
+    shown = text_of(client.post(reverse("price-list"), {"text": taken.content.decode()}))
+    assert "All of it stands already; there is nothing to set." in shown
+    assert rates(world) == before
+
+
+def test_a_list_with_semicolons_is_told_in_one_sentence(client: Client) -> None:
+    shown = text_of(client.post(reverse("price-list"), {"text": LIST.replace(",", ";")}))
+    assert shown.count("row 1: ") == 1
+    assert "semicolons stand between the columns. Separate them with commas." in shown

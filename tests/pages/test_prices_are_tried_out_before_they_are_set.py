@@ -180,10 +180,17 @@ def test_a_bid_is_the_plans_quantities_at_the_list_and_the_pace(world: World, pa
     assert sheet.low_per_sqft <= sheet.high_per_sqft
 
 
+def test_the_name_of_a_plan_is_told_as_it_is(client: Client) -> None:
+    plan = SimpleUploadedFile("p1.json", b"{")
+    page = text_of(client.post(reverse("bid"), {"plan": plan, "area": "200", "rules": "us-federal", **SPAN}))
+    assert "<li>p1.json" in page
+
+
 def test_all_that_is_missing_for_a_bid_is_said(world: World, client: Client) -> None:
     plan = SimpleUploadedFile("room.json", plan_bytes())
     page = text_of(client.post(reverse("bid"), {"plan": plan, "area": "200", "rules": "us-federal", **SPAN}))
-    assert "frame opening, each: no past week shows a pace for it" in page.lower()
+    assert "Frame opening, each: no past week shows a pace for it. Write its pace in units an hour below" in page
+    assert "such as OPENING,,60." in page
     with transaction.atomic(), organisation_scope(world.organisation):
         assert Operation.objects.count()
     page = text_of(client.post(reverse("bid"), {"area": "0", "rules": "us-ohio", "first": "x", "last": "y"}))

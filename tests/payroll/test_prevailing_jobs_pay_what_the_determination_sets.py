@@ -293,6 +293,22 @@ def test_a_week_without_covered_work_or_still_open_has_none(certified: World) ->
         assert Job.objects.count() == 1
 
 
+def test_the_look_says_whom_it_stops_and_which_weeks_it_moves(world: World) -> None:
+    world.person("One")
+    world.person("Two", "apprentice")
+    world.week()
+    hints = enter(world, dry_run=True).hints
+    assert hints == (
+        "It starts on 2026-11-02, before today. Work on this job since then that was not paid yet is paid by it.",
+        "Open weeks that may come to other sums by it, by their first day: 2026-11-02.",
+        "No rate of this job is known from 2026-11-02 on for people of class apprentice. Who of them works on it is "
+        "not paid until theirs is entered; enter them too.",
+    )
+    enter(world, worker_class="apprentice")
+    later = enter(world, dry_run=True, starts_on=AFTER.date() + timedelta(days=6)).hints
+    assert later == ()
+
+
 def test_a_rate_that_is_entered_late_is_paid_by_the_next_closing_once(world: World) -> None:
     # As above: 1200.00 for 40 h; 48.00 to basic and 292.00 of fringe were owed and are paid with the next week.
     world.rate("BOARD", "0.40")
@@ -303,6 +319,7 @@ def test_a_rate_that_is_entered_late_is_paid_by_the_next_closing_once(world: Wor
     world.close()
     line = prevailing_rate_set(actor=world.owner, facts=determined(world), now=LATER, dry_run=False)
     assert "the next closing pays the difference" in line.hints[0]
+    assert "It starts on 2026-11-02, before today." in line.hints[1]
     found = sheet(world)
     assert found.payroll is None
     assert any("was paid 1200.00 for this week, but it comes to 1540.00" in one for one in found.mistakes)

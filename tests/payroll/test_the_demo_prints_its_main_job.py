@@ -21,6 +21,7 @@ def test_pieces_order_pay_reasons_and_cost_are_printed_and_papers_written(tmp_pa
         "To order",
         "All statements",
         "overtime premium",
+        "odd cents go where rounding down cost most",
         "29 CFR 778.111",
         "LABOUR COST PER SQ FT",
     ):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from jobs.geometry import count_plan
 from jobs.models import Job, PlanRevision, User
 from jobs.signin import memberships_of
 from jobs.tenancy import organisation_scope
+from payroll.law import cents
 from payroll.models import PayWeek, WeeklyReport
 from payroll.reports.figures import PayLine
 from payroll.reports.numbers import agreed_rate, hours, money, quantity, rate
@@ -149,6 +151,8 @@ class Command(BaseCommand):
         for work in line.work[:WALLS_SHOWN]:
             place = place_words(work.mark, work.part)
             self._say(f"      {work.worked_on} {work.level}, {place}: {quantity(work.quantity)} = {money(work.amount)}")
+        if any(work.amount != cents(Fraction(work.quantity) * Fraction(line.rate)) for work in line.work):
+            self._say("      Whole cents that add up to the line: odd cents go where rounding down cost most.")
         if len(line.work) > WALLS_SHOWN:
             self._say(f"      and {len(line.work) - WALLS_SHOWN} more entries")
 
