@@ -38,6 +38,8 @@ AUDIT = """
   if (document.querySelectorAll('h1').length !== 1) found.push('not one h1');
   if (document.querySelectorAll('main').length !== 1) found.push('not one main');
   if (document.querySelectorAll('script:not([src])').length) found.push('a script within the page');
+  const named = e => (e.getAttribute('aria-labelledby') || '').split(' ')
+    .some(id => id && document.getElementById(id)?.textContent.trim());
   const acts = document.querySelectorAll('main .act, main button:not(.plain)').length;
   if (acts > 1) found.push('more than one main action');
   const ids = [...document.querySelectorAll('[id]')].map(e => e.id);
@@ -49,7 +51,7 @@ AUDIT = """
   for (const e of document.querySelectorAll('img'))
     if (!e.alt) say('no alternative', e); else if (!e.naturalWidth) say('not loaded', e);
   for (const e of document.querySelectorAll('svg'))
-    if (e.getAttribute('aria-hidden') !== 'true' && !e.getAttribute('aria-label')) say('no alternative', e);
+    if (e.getAttribute('aria-hidden') !== 'true' && !e.getAttribute('aria-label') && !named(e)) say('no alternative', e);
   for (const e of document.querySelectorAll('thead th')) if (!e.scope) say('no scope', e);
   for (const e of document.querySelectorAll('[tabindex]')) if (e.tabIndex > 0) say('jumps the order', e);
   for (const e of document.querySelectorAll('[aria-describedby]'))
