@@ -51,7 +51,8 @@ AUDIT = """
   for (const e of document.querySelectorAll('img'))
     if (!e.alt) say('no alternative', e); else if (!e.naturalWidth) say('not loaded', e);
   for (const e of document.querySelectorAll('svg'))
-    if (e.getAttribute('aria-hidden') !== 'true' && !e.getAttribute('aria-label') && !named(e)) say('no alternative', e);
+    if (e.getAttribute('aria-hidden') !== 'true' && !(e.getAttribute('aria-label') || named(e)))
+      say('no alternative', e);
   for (const e of document.querySelectorAll('thead th')) if (!e.scope) say('no scope', e);
   for (const e of document.querySelectorAll('[tabindex]')) if (e.tabIndex > 0) say('jumps the order', e);
   for (const e of document.querySelectorAll('[aria-describedby]'))
