@@ -111,6 +111,7 @@ def paths(site: Site) -> dict[str, str]:
         "payroll-file",
         "report-pdf",
         "report-chart",
+        "wall-drawing",
         "certified-pdf",
         "certified-csv",
         "sign-in",
