@@ -1,10 +1,8 @@
 """A pay run against one INSERT ... SELECT of the rows it writes: same tables, constraints, triggers and role.
 
-Ours closes a week: it gathers, prices everybody with the engine, and writes statements, lines, job shares,
-allotments and
-counted hours. The limit writes the same statements, lines and allotments from tables prepared beforehand. Both are
-rolled
-back, ours after its deferred constraints were checked, so that every round meets the same rows.
+Ours closes a week: it gathers, prices everybody with the engine, and writes statements, lines, job shares, allotments
+and counted hours. The limit writes the same statements, lines and allotments from tables prepared beforehand. Both are
+rolled back, ours after its deferred constraints were checked, so that every round meets the same rows.
 """
 
 from __future__ import annotations
