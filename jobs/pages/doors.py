@@ -26,6 +26,7 @@ from jobs.refusals import NotAllowed, NotFound
 from jobs.selectors.seats import Seat, seat_of
 from jobs.signin import MEMBERSHIP, SECOND_FACTOR, membership_chosen, memberships_of
 from jobs.tenancy import organisation_scope
+from jobs.wording import WorkWords, work_words
 
 # Where an organisation asks one of its desk, these pages open without: they are the way to it.
 OPEN_WITHOUT = frozenset({"second-factor", "account"})
@@ -44,6 +45,11 @@ class Guest:
     actor: Actor
     seat: Seat
     has_others: bool
+
+    @property
+    def words(self) -> WorkWords:
+        """The words of his language, for what is about himself."""
+        return work_words(self.seat.language)
 
 
 @contextmanager

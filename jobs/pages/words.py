@@ -33,6 +33,7 @@ def my_work(request: HttpRequest, guest: Guest) -> HttpResponse:
     with reading(guest.actor):
         work = own_work(guest.actor, guest.seat.today - timedelta(days=SHOWN_DAYS))
     context = {"work": work, "refused": refused, "recorded": "recorded" in request.GET, "uuid": uuid4()}
+    context["words"] = guest.words
     return answer(request, guest, "jobs/my_work.html", status=400 if refused else 200, **context)
 
 

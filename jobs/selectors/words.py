@@ -45,7 +45,7 @@ class Dispute:
 
 @dataclass(frozen=True, slots=True)
 class OwnHours:
-    """Hours in force of who asks."""
+    """Hours in force of who asks; `kind` by its code."""
 
     uuid: UUID
     job: str
@@ -91,7 +91,7 @@ def own_work(actor: Actor, since: date) -> OwnWork:
     uuids = Entry.objects.filter(mine, worked_on__gte=since, replaced_by__isnull=True).values_list("uuid", flat=True)
     entries = tuple(entry_rows(actor, uuid__in=list(uuids)))
     hours = tuple(
-        OwnHours(one.uuid, one.job.name, one.worked_on, HoursKind(one.kind).label, one.minutes)
+        OwnHours(one.uuid, one.job.name, one.worked_on, one.kind, one.minutes)
         for one in Hours.objects.filter(
             person=actor.person, worked_on__gte=since, replaced_by__isnull=True, minutes__gt=0
         )

@@ -12,6 +12,8 @@ from zoneinfo import ZoneInfo
 from django import template
 
 from jobs.pages import printed
+from jobs.selectors.entry_sheet import EntryRow
+from jobs.wording import WorkWords
 
 register = template.Library()
 register.filter("quantity", printed.tidy)
@@ -39,6 +41,32 @@ def at_place(moment: datetime, time_zone: str) -> str:
     """A moment by the clock of a place: Mon 23 Nov 2026, 16:05."""
     there = moment.astimezone(ZoneInfo(time_zone))
     return f"{printed.day(there.date())}, {there:%H:%M}"
+
+
+@register.filter
+def day_in(day: date, words: WorkWords) -> str:
+    return words.day(day)
+
+
+@register.filter
+def kind_in(kind: str, words: WorkWords) -> str:
+    return words.kind(kind)
+
+
+@register.filter
+def says_in(says: str, words: WorkWords) -> str:
+    return words.labels[f"says.{says}"]
+
+
+@register.filter
+def task_in(entry: EntryRow, words: WorkWords) -> str:
+    """An entry's operation and place in a language."""
+    return words.task(entry.operation, entry.mark, entry.level, entry.part)
+
+
+@register.simple_tag
+def quantity_in(words: WorkWords, value: Decimal, unit: str) -> str:
+    return words.quantity(value, unit)
 
 
 @register.filter

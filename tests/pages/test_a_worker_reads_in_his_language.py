@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import html
 import io
+import re
 
 from django.db import transaction
 from django.urls import reverse
 from pypdf import PdfReader
 
 from jobs.models import AuditRecord, Person
+from jobs.services.entries import entry_log
+from jobs.services.hours import hours_log
 from jobs.tenancy import organisation_scope
-from tests.jobs.world import World
+from jobs.wording import LANGUAGES, work_words
+from tests.jobs.world import NOW, World, entry, hours
 from tests.pages.conftest import signed_in
 from tests.pages.paid_week import PaidWeek
 
@@ -68,3 +73,44 @@ def test_the_list_says_the_year_so_far(world: World, paid: PaidWeek) -> None:
     page = signed_in(world.actors["worker"]).get(reverse("statements")).content.decode()
     assert "Year to date 2026" in page
     assert "weeks: 1" in page
+
+
+def test_his_own_page_and_the_way_to_it_are_said_in_his_language(world: World) -> None:
+    entry_log(actor=world.foreman, request=entry(world, world.unit("A", "TRACK"), "10.5"), now=NOW)
+    hours_log(actor=world.foreman, request=hours(world, world.people[0], 450), now=NOW)
+    worker = signed_in(world.actors["worker"])
+    for code, said in (
+        ("es", ("Mi trabajo", "Mis comprobantes", "Salir", "tabique A", "Está bien", "No está bien", "destajo")),
+        ("fr", ("Mon travail", "Mes relevés", "Quitter", "cloison A", "juste", "travail à la pièce")),
+    ):
+        worker.post(reverse("statements"), {"language": code})
+        page = html.unescape(worker.get(reverse("my-work")).content.decode())
+        assert f'<html lang="{code}">' in page
+        for words in said:
+            assert words in page
+        for english in ("My work", "Sign out", "It is right", "What I said", "piece work"):
+            assert english not in page
+        assert code == "es" or re.search(r"\d,\d+ pi", page)
+        # The way to his own pages is in his language on a page that is English too.
+        assert said[0] in worker.get(reverse("account")).content.decode()
+
+
+def test_what_he_says_is_sent_by_two_buttons_apart(world: World) -> None:
+    entry_log(actor=world.foreman, request=entry(world, world.unit("A", "TRACK"), "10"), now=NOW)
+    page = signed_in(world.actors["worker"]).get(reverse("my-work")).content.decode()
+    buttons = re.findall(r'<button class="([^"]*)" name="says" value="(\w+)">', page)
+    # Buttons of the style's full height (3 rem), with the reason's field between them.
+    assert buttons == [("quiet", "confirmed"), ("quiet", "disputed")]
+    right, reason, wrong = (page.index(text) for text in (">It is right<", 'name="reason"', ">It is not right<"))
+    assert right < reason < wrong
+
+
+def test_any_part_of_the_work_is_said_in_every_language() -> None:
+    parts = ("", "left face", "right face, layer 2", "to end", "from end", "opening D1", "left face, opening W2")
+    for language in LANGUAGES:
+        for part in parts:
+            said = work_words(language).task("tape", "A", "Level 1", part)
+            assert language == "en" or (" face" not in said and "opening" not in said and " end" not in said), said
+    assert work_words("en").task("tape", "A", "", "left face, layer 2") == "tape, wall A, left face, layer 2"
+    # From memory.
+    assert work_words("es-MX").task("tape", "A", "", "left face, layer 2").endswith("tabique A, cara izquierda, capa 2")

@@ -151,7 +151,7 @@ def test_no_entry_lacks_a_language_or_changes_its_places():
 
 def test_every_file_of_the_catalogue_is_read():
     names = {path.stem for path in FOLDER.glob("*.yaml")}
-    assert names == {"labels", "rules-us", "rules-canada", "operations", "parts", "required", *GROUPS}
+    assert names == {"labels", "rules-us", "rules-canada", "parts", "required", *GROUPS}
 
 
 def test_words_of_time_and_of_the_law_are_labels():

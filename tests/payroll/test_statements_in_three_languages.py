@@ -15,11 +15,11 @@ from django.db import transaction
 from pypdf import PdfReader
 
 from jobs.models import Person
+from jobs.wording.locales import PLACES
 from payroll.models import Statement
 from payroll.reports.figures import StatementFigures
 from payroll.reports.statement_pdf import statement_pdf
 from payroll.reports.wording import LANGUAGES, words_of
-from payroll.reports.wording.locales import PLACES
 from payroll.selectors.statements import statement_detail
 from tests.payroll.world import MONDAY, World, make_world
 

@@ -1,4 +1,5 @@
-"""The catalogue: every word and sentence form of a statement in three languages, read once from `words/*.yaml`.
+"""The catalogue: every word and sentence form of a statement in three languages, read once from `words/*.yaml`
+and, where it is of the work itself, from `jobs.wording`.
 
 A file holds what belongs together, and an entry its languages side by side, so that a speaker can read them against
 each other. Spanish and French are from memory until one has.
@@ -13,15 +14,12 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-import yaml
-
+from jobs.wording.speech import operations, whole, words_file, work_labels
 from payroll.reports.wording.forms import Form, Forms
 
 FOLDER = Path(__file__).parent / "words"
-LANGUAGES = ("en", "es", "fr")
 RULES = ("rules-us", "rules-canada")
 GROUPS = ("lines", "sums", "cautions", "own-rules")
-_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +46,9 @@ class Catalogue:
 def the_catalogue() -> Catalogue:
     """Read and check the files. Raises ValueError naming file and entry where a language is missing."""
     return Catalogue(
-        labels=MappingProxyType({key: _whole("labels", key, words) for key, words in read("labels").items()}),
+        labels=_labels(),
         rules=_by_english(*RULES),
-        operations=_by_english("operations"),
+        operations=operations(),
         groups=MappingProxyType({name: Forms(_forms(name, read(name))) for name in GROUPS}),
         parts=MappingProxyType(
             {name: Part(part["between"], Forms(_forms(name, part["one"]))) for name, part in read("parts").items()}
@@ -58,22 +56,22 @@ def the_catalogue() -> Catalogue:
     )
 
 
+def _labels() -> Mapping[str, Mapping[str, str]]:
+    """Those of statements and those of the work. Raises ValueError for one that both have."""
+    own, work = read("labels"), work_labels()
+    if twice := own.keys() & work.keys():
+        raise ValueError(f"words/labels.yaml: {', '.join(sorted(twice))} are words of the work already. Take them out.")
+    return MappingProxyType({**work, **{key: whole("labels", key, words) for key, words in own.items()}})
+
+
 def read(name: str) -> Any:
     """One file of the catalogue as plain values."""
-    with (FOLDER / f"{name}.yaml").open(encoding="utf-8") as file:
-        return yaml.load(file, Loader=_LOADER)  # noqa: S506 - both loaders are safe ones
+    return words_file(FOLDER / f"{name}.yaml")
 
 
 def _by_english(*names: str) -> Mapping[str, Mapping[str, str]]:
-    return MappingProxyType({entry["en"]: _whole(name, entry["en"], entry) for name in names for entry in read(name)})
+    return MappingProxyType({entry["en"]: whole(name, entry["en"], entry) for name in names for entry in read(name)})
 
 
 def _forms(name: str, entries: list[dict[str, str]]) -> list[Form]:
-    return [Form(entry["en"], _whole(name, entry["en"], entry)) for entry in entries]
-
-
-def _whole(name: str, key: str, words: Mapping[str, str]) -> Mapping[str, str]:
-    missing = [language for language in LANGUAGES if not words.get(language)]
-    if missing:
-        raise ValueError(f"words/{name}.yaml, {key!r}: no words in {', '.join(missing)}. Add them.")
-    return MappingProxyType(dict(words))
+    return [Form(entry["en"], whole(name, entry["en"], entry)) for entry in entries]

@@ -12,9 +12,10 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import NamedTuple
 
-from payroll.reports.wording.catalogue import LANGUAGES, the_catalogue
+from jobs.wording.locales import Places, places_of
+from jobs.wording.speech import operation_said
+from payroll.reports.wording.catalogue import the_catalogue
 from payroll.reports.wording.forms import UnknownWords
-from payroll.reports.wording.locales import Places, places_of
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?(?!:)")
 _HOW_CHECKED = {
@@ -32,12 +33,6 @@ class Said(NamedTuple):
 
     text: str
     own: bool = True
-
-
-def language_of(code: str) -> str:
-    """The language of a person's code: es-MX is Spanish; one that is not spoken here is English."""
-    short = code.strip().lower().replace("_", "-").partition("-")[0]
-    return short if short in LANGUAGES else "en"
 
 
 class Words:
@@ -83,10 +78,7 @@ class Words:
 
     def operation(self, name: str) -> str:
         """An operation's name: a common one of the trade in the language with the office's own beside it."""
-        words = the_catalogue().operations.get(name)
-        if words is None or self.language == "en":
-            return name
-        return f"{words[self.language]} ({name})"
+        return operation_said(name, self.language)
 
     def day(self, day: date) -> str:
         return self.places.day(day)
