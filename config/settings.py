@@ -206,6 +206,7 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"short": {"()": "config.logs.ShortRefusals"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["short"]}},
     "root": {"handlers": ["console"], "level": env.text("PIECEWALL_LOG_LEVEL", "WARNING").upper()},
 }

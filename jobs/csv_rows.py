@@ -118,7 +118,7 @@ def _text(source: bytes, mistakes: list[Mistake]) -> str | None:
         return source.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = source.count(b"\n", 0, error.start) + 1
-        mistakes.append(Mistake(f"row {line}", f"byte {error.start} is not UTF-8. Save the file as CSV, UTF-8."))
+        mistakes.append(Mistake(f"row {line}", f"byte {error.start + 1} is not UTF-8. Save the file as CSV, UTF-8."))
         return None
 
 

@@ -82,12 +82,16 @@ class Conflict(Refusal):
     title = "In the way of what stands already"
 
 
+# The next step for a program; a page has another.
+ASK_FOR_THE_LIST = "Ask for the list and choose one of it."
+
+
 def invalid(path: str, sentence: str) -> Invalid:
     return Invalid(Mistake(path, sentence))
 
 
 def not_found(path: str, thing: str, value: object) -> NotFound:
-    return NotFound(Mistake(path, f"{thing} {value} was not found. Ask for the list and choose one of it."))
+    return NotFound(Mistake(path, f"{thing} {value} was not found. {ASK_FOR_THE_LIST}"))
 
 
 def raise_mistakes(mistakes: Sequence[Mistake]) -> None:

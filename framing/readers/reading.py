@@ -153,7 +153,7 @@ def load_json(text: bytes) -> Any:
             object_pairs_hook=_no_repeats,
         )
     except UnicodeDecodeError as error:
-        raise ValueError(f"is not UTF-8 text (byte {error.start})") from None
+        raise ValueError(f"is not UTF-8 text (byte {error.start + 1})") from None
     except json.JSONDecodeError as error:
         raise ValueError(f"is not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
     except RecursionError:

@@ -11,9 +11,9 @@ from django.http import QueryDict
 
 from jobs.measures import half_up
 from jobs.pages.printed import tidy
-from jobs.pages.typed import Unreadable, read_day, read_number, read_weight
+from jobs.pages.typed import LONGEST, Unreadable, read_day, read_number, read_weight
 from jobs.refusals import Refusal
-from jobs.requests import FEET, SHEETS, EntryRequest, PartAsked, PersonAsked, SharesAsked
+from jobs.requests import FEET, SHEETS, EntryRequest, PartAsked, PersonAsked, SharesAsked, plain
 from jobs.selectors.entry_sheet import EntryRow, ShareRow
 from jobs.selectors.log_choices import Team
 from jobs.spoken import Spoken
@@ -155,7 +155,11 @@ def _how_much(
     if form.said_in in spoken.units:
         return None, PartAsked(form.said_in, number.value)
     if not number.in_feet:
-        return half_up(number.value), None
+        if (kept := half_up(number.value)) != number.value and "/" not in form.quantity:
+            form.add(
+                "quantity", f"“{form.quantity[:LONGEST]}” has more than four decimals. Write {plain(kept)} instead."
+            )
+        return kept, None
     if FEET not in spoken.units:
         form.add("quantity", f"“{form.quantity}” is feet and inches, and this is told in {unit_word}.")
     return None, PartAsked(FEET, number.value)

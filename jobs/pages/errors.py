@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.urls import Resolver404
 
 from jobs.pages.doors import closed
+from jobs.refusals import ASK_FOR_THE_LIST
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -19,7 +20,10 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     # The sentence of a refusal is told; the resolver's own, which lists addresses, is not.
-    return _page(request, "jobs/errors/404.html", 404, "" if isinstance(exception, Resolver404) else str(exception))
+    why = "" if isinstance(exception, Resolver404) else str(exception)
+    return _page(
+        request, "jobs/errors/404.html", 404, why.replace(ASK_FOR_THE_LIST, "Go back and open one that is shown.")
+    )
 
 
 def too_many(request: HttpRequest, seconds: int, why: str, *, ways_in: bool = False) -> HttpResponse:

@@ -52,10 +52,14 @@ def members(request: HttpRequest, guest: Guest) -> HttpResponse:
 def invite(request: HttpRequest, guest: Guest) -> HttpResponse:
     """Offer a place by mail."""
     wrong: tuple[str, ...] = ()
+    hints: tuple[str, ...] = ()
     place, email = Place("foreman", None, (), ()), request.POST.get("email", "")
     if request.method == "POST":
         try:
             place = _place(request)
+            hints = _hints(place)
+            if hints and "anyway" not in request.POST:
+                return _form(request, guest, "jobs/invite.html", place, wrong, email=email, hints=hints)
             if wait := _mails(guest):
                 return too_many(request, wait, "Your organisation sent many invitations today.")
             invitation_make(
@@ -70,7 +74,19 @@ def invite(request: HttpRequest, guest: Guest) -> HttpResponse:
             return redirect("members")
         except (Invalid, Conflict) as refusal:
             wrong = tuple(mistake.sentence for mistake in refusal.mistakes)
-    return _form(request, guest, "jobs/invite.html", place, wrong, email=email)
+    return _form(request, guest, "jobs/invite.html", place, wrong, email=email, hints=hints)
+
+
+def _hints(place: Place) -> tuple[str, ...]:
+    """What a foreman could not do with this place, told before anything is mailed."""
+    if place.role != "foreman":
+        return ()
+    found = []
+    if not place.jobs:
+        found.append("No job is ticked: he will see none and can log nothing. Tick his jobs.")
+    if not place.crews:
+        found.append("No crew is ticked: he can name nobody but himself when he logs. Tick his crews.")
+    return tuple(found)
 
 
 @page

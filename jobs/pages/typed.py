@@ -60,6 +60,8 @@ def read_minutes(text: str) -> int:
 
 def read_day(text: str) -> date:
     """A date as the browser sends it, of the years FIRST_YEAR to LAST_YEAR. Raises Unreadable."""
+    if not text.strip():
+        raise Unreadable("No date was given. Write it as 2026-11-23.")
     try:
         day = date.fromisoformat(text.strip())
     except ValueError:

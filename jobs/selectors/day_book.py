@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Sum
 
 from jobs.actors import Actor
 from jobs.models import Entry, Hours
@@ -72,6 +73,14 @@ def hours_sheet(actor: Actor, uuid: UUID) -> HoursSheet:
         minutes=found.minutes,
         replaced=found.replaced,
     )
+
+
+def minutes_by_person(people: Iterable[int], day: date, besides: Iterable[UUID] = ()) -> dict[int, int]:
+    """Minutes in force of each on a day, over all jobs and kinds; those under the UUIDs `besides` left out."""
+    replaced = Exists(Hours.objects.filter(replaces=OuterRef("pk")))
+    found = Hours.objects.filter(~replaced, person__in=list(people), worked_on=day, minutes__gt=0)
+    sums = found.exclude(uuid__in=list(besides)).values("person").annotate(sum=Sum("minutes")).order_by()
+    return dict(sums.values_list("person", "sum"))
 
 
 def day_book(actor: Actor, job: int, day: date) -> DayBook:

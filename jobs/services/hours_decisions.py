@@ -120,6 +120,12 @@ def _check_day(request: HoursRequest, first: FirstHours | None, zone: str, state
         stood -= first.minutes
     longest = day_minutes(request.worked_on, zone)
     if stood + request.minutes > longest and request.minutes > (first.minutes if first else 0):
+        if stood <= 0:
+            raise invalid(
+                "hours",
+                f"person {request.person} cannot have {clock(request.minutes)} on {request.worked_on}: that day has "
+                f"{clock(longest)}. Check the hours.",
+            )
         raise Conflict(
             Mistake(
                 "hours",

@@ -68,9 +68,9 @@ class Table:
         self.content: dict[str, Any] = content if isinstance(content, dict) else {}
         if not isinstance(content, dict):
             self.note(f"is {shown(content)}, not a table. Write it as {{...}} with the keys {', '.join(known)}.")
-        for key in self.content:
-            if key not in known:
-                self.say(f"unknown key {key!r}. Known keys: {', '.join(known)}.")
+        if unknown := [repr(key) for key in self.content if key not in known]:
+            keys = "key" if len(unknown) == 1 else "keys"
+            self.say(f"unknown {keys} {', '.join(unknown)}. Known keys: {', '.join(known)}.")
 
     def say(self, sentence: str) -> None:
         """Note a mistake that leaves every value readable."""

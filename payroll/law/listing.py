@@ -46,14 +46,15 @@ class Listed:
 
 
 def listing(book: ParameterBook, jurisdiction: str | None = None) -> tuple[Listed, ...]:
-    """All jurisdictions of a book in the order of their names, or the one asked for.
+    """All jurisdictions of a book in the order of their names, or the one asked for, in capitals or not.
 
     Raises LookupError with a sentence for a jurisdiction that the book does not know.
     """
     known = sorted({value.jurisdiction for value in book.values})
-    if jurisdiction is not None and jurisdiction not in known:
+    asked = None if jurisdiction is None else jurisdiction.casefold()
+    if asked is not None and asked not in known:
         raise LookupError(f"{jurisdiction!r} is no jurisdiction with parameters. Known: {', '.join(known)}.")
-    return tuple(_listed(book, name) for name in known if jurisdiction in (None, name))
+    return tuple(_listed(book, name) for name in known if asked in (None, name))
 
 
 def _listed(book: ParameterBook, name: str) -> Listed:

@@ -25,6 +25,17 @@ from payroll.selectors.prevailing_rates import classes_without, may_have_prevail
 from payroll.selectors.prices import classes_of_people
 from payroll.services.prevailing_rates import Determined, PrevailingLine, prevailing_rate_set
 
+# Fields as the page names them, for a sentence that stands away from its field.
+LABELS = {
+    "class": "Class of our people",
+    "class_named": "Class in the determination",
+    "basic": "Basic rate",
+    "fringe": "Fringe rate",
+    "fringe_to_plan": "Of the fringe rate, to plans",
+    "starts_on": "From",
+    "citation": "Wage determination",
+}
+
 
 @dataclass(slots=True)
 class RateForm:
@@ -41,6 +52,15 @@ class RateForm:
 
     def add(self, name: str, sentence: str) -> None:
         self.wrong.setdefault(name, []).append(sentence[:1].upper() + sentence[1:])
+
+    @property
+    def sentences(self) -> list[tuple[str, str]]:
+        """(field, sentence) of everything that is wrong, each with its field's name."""
+        return [
+            (name, f"{LABELS[name]}: {sentence}" if name in LABELS else sentence)
+            for name, sentences in self.wrong.items()
+            for sentence in sentences
+        ]
 
 
 @page

@@ -60,7 +60,8 @@ def person_record_page(request: HttpRequest, guest: Guest) -> HttpResponse:
                 done = person_export(actor=guest.actor, person=person, now=timezone.now(), **days)
                 return _file(done.content, done.file_name, ZIP)
             except Invalid as refusal:
-                wrong["last"] = str(refusal).capitalize()
+                sentence = str(refusal)
+                wrong["last"] = sentence[:1].upper() + sentence[1:]
     context = {"people": people, "form": form, "wrong": wrong}
     return answer(request, guest, "payroll/person_record.html", status=400 if wrong else 200, **context)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -18,6 +18,16 @@ T = TypeVar("T")
 CANNOT_BE_KEPT = "It holds a character that cannot be kept. Type it again."
 _MONEY = re.compile(r"[0-9]{1,8}(\.[0-9]{1,6})?", re.ASCII)
 _ID = re.compile(r"[0-9]{1,18}", re.ASCII)
+
+
+# Fields as the pages name them, for a sentence that stands away from its field.
+LABELS: Mapping[str, str] = {
+    "person": "Person", "job": "Job", "rate": "Guaranteed money an hour", "signed_on": "Signed on",
+    "starts_on": "Holds from", "ends_on": "Holds to", "words": "Words of the agreement",
+    "reference": "Where the signed paper lies", "amount": "Money an hour", "cite": "Ordinance", "read_on": "You read it on",
+    "missed_on": "Day", "why": "What kept the person from it", "weeks": "Workweeks in a period",
+    "pay_day_after": "Days to the pay day", "last_day": "Last day worked", "leaving": "How the work ended",
+}  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -67,8 +77,8 @@ class Typed:
 
     @property
     def sentences(self) -> list[tuple[str, str]]:
-        """(field, sentence) of everything that is wrong."""
-        return [(name, sentence) for name, sentences in self.wrong.items() for sentence in sentences]
+        """(field, sentence) of everything that is wrong, each with its field's name."""
+        return [(name, _named(name, sentence)) for name, sentences in self.wrong.items() for sentence in sentences]
 
     def _read(self, name: str, read: Callable[[str], T], instead: T) -> T:
         try:
@@ -78,7 +88,13 @@ class Typed:
             return instead
 
 
+def _named(name: str, sentence: str) -> str:
+    return f"{LABELS[name]}: {sentence}" if name in LABELS else sentence
+
+
 def _money(text: str) -> Decimal:
+    if not text:
+        raise Unreadable("No amount was given. Write it as 21.50.")
     if not _MONEY.fullmatch(text):
         raise Unreadable(f"“{text[:LONGEST]}” is no amount of money. Write it as 21.50.")
     return Decimal(text)

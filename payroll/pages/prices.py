@@ -128,7 +128,7 @@ def _read(file: UploadedFile) -> tuple[str, str]:
     try:
         return file.read().decode("utf-8-sig"), ""
     except UnicodeDecodeError as error:
-        return "", f"Byte {error.start} of the file is not UTF-8. Save it as CSV, UTF-8."
+        return "", f"Byte {error.start + 1} of the file is not UTF-8. Save it as CSV, UTF-8."
 
 
 def seen(lines: Sequence[PriceLine]) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from fractions import Fraction
 
 from django.db import connection
 
@@ -16,11 +18,13 @@ from payroll.selectors.office_facts import splits_agreed
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+# Hours of a day beyond which they are looked at twice; common practice, no source.
+LONG_DAY = 14
 
 
 def warnings_of(week: PersonWeek, disputes: Sequence[Dispute] = ()) -> tuple[str, ...]:
-    """What the person disputes; hours without pieces and pieces without hours, in the week and on single days."""
-    return (*(_disputed(week, one) for one in disputes), *_one_without_the_other(week))
+    """What the person disputes; days longer than people work; hours without pieces and pieces without hours, in the week and on single days."""
+    return (*(_disputed(week, one) for one in disputes), *_long_days(week), *_one_without_the_other(week))
 
 
 def _disputed(week: PersonWeek, one: Dispute) -> str:
@@ -28,6 +32,21 @@ def _disputed(week: PersonWeek, one: Dispute) -> str:
         f"{week.name} disputes {one.told}, on {_day(one.worked_on)}: {one.reason or 'the reason was forgotten'}. "
         "Correct it, or settle it with a word, before the week is closed."
     )
+
+
+def _long_days(week: PersonWeek) -> Iterator[str]:
+    """Hours that were logged twice make a day that nobody works."""
+    by_day: defaultdict[date, Fraction] = defaultdict(Fraction)
+    for time in week.times:
+        if time.kind != UNPAID_TIME:
+            by_day[time.worked_on] += time.hours
+    for day, hours in sorted(by_day.items()):
+        if hours > LONG_DAY:
+            minutes = round(hours * 60)
+            yield (
+                f"{week.name}: {minutes // 60}:{minutes % 60:02d} h on {_days([day])}. Ask whether hours were "
+                "logged twice, and correct them if so."
+            )
 
 
 def _one_without_the_other(week: PersonWeek) -> tuple[str, ...]:

@@ -47,7 +47,7 @@ def test_hours_of_several_people_once(world: World, foreman: Client) -> None:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ("25", "is past the 24:00 h of that day"),
+        ("25", "cannot have 25:00 h on 2026-11-19: that day has 24:00 h. Check the hours."),
         ("lots", "“lots” is no time. Write hours such as 8, 7.5 or 7:30."),
         ("0.333", "Write whole minutes"),
         ("0", "is no time worked"),
@@ -106,3 +106,30 @@ def test_hours_of_another_organisation_are_not_there(world: World, other: World,
     with transaction.atomic(), organisation_scope(world.organisation):
         first = Hours.objects.get()
     assert signed_in(other.owner).get(reverse("correct-hours", args=[first.uuid])).status_code == 404
+
+
+def test_all_that_is_wrong_is_told_at_once_with_each_name_once(world: World, foreman: Client) -> None:
+    one, two = world.people[:2]
+    sent = numbers(foreman, world) | {f"hours-{one}": "25", f"hours-{two}": "x"}
+    text = foreman.post(reverse("hours", args=[world.job]), sent).content.decode()
+    assert f'<a href="#hours{one}">Person 1 cannot have 25:00 h on 2026-11-19' in text
+    assert f'<a href="#hours{two}">Person 2: “x” is no time.' in text
+    assert recorded(world) == {}
+
+
+def test_hours_of_the_day_stand_beside_the_box_and_are_not_added_to_unseen(world: World, foreman: Client) -> None:
+    person = world.people[0]
+    address = reverse("hours", args=[world.job])
+    assert foreman.post(address, numbers(foreman, world) | {f"hours-{person}": "8"}).status_code == 302
+    # Another form, made while another day was shown, with the same hours again.
+    again = numbers(foreman, world) | {f"hours-{person}": "8", "shown": "2026-11-20"}
+    answer = foreman.post(address, again)
+    text = answer.content.decode()
+    assert answer.status_code == 400
+    assert "Person 1 has 8:00 h on Thu 19 Nov 2026 already. Send again only if these are more." in text
+    assert "8:00 h stand on 2026-11-19 already" in text
+    assert recorded(world) == {person: 480}
+    # Seen now, he says that they are more.
+    assert foreman.post(address, again | {"shown": "2026-11-19"}).status_code == 302
+    with transaction.atomic(), organisation_scope(world.organisation):
+        assert sorted(Hours.objects.values_list("minutes", flat=True)) == [480, 480]

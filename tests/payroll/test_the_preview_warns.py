@@ -114,3 +114,19 @@ def test_a_closed_week_stands_in_the_list_with_what_it_pays():
         (MONDAY + timedelta(days=7), "open", 0, Decimal("0.00")),
         (MONDAY, "closed", 1, Decimal("400.00")),
     ]
+
+
+def test_a_day_longer_than_people_work_is_named():
+    world = make_world()
+    world.rate("BOARD", "0.40")
+    unit = world.unit("BOARD", face="left", layer=1)
+    twice, long = world.person("Twice"), world.person("Long")
+    for person, hours in ((twice, ("8", "8")), (long, ("14",))):
+        world.entry(unit, "100", person)
+        for each in hours:
+            world.hours(person, each)
+    found = preview(world)
+    assert found["Twice"].warnings == (
+        "Twice: 16:00 h on 2026-11-02. Ask whether hours were logged twice, and correct them if so.",
+    )
+    assert found["Long"].warnings == ()
