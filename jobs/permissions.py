@@ -50,6 +50,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "sign-in": {"GET": PUBLIC, "POST": PUBLIC},
     "sign-out": {"POST": PUBLIC},
     "accent": {"GET": PUBLIC},
+    "icon": {"GET": PUBLIC},
     "service-worker": {"GET": PUBLIC},
     "choose-organisation": {"GET": SIGNED_IN, "POST": SIGNED_IN},
     # Accounts, members and devices: jobs/pages

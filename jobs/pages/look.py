@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.templatetags.static import static
 from django.views.decorators.http import require_safe
 
 LEAST_CONTRAST = Fraction(9, 2)
@@ -16,6 +18,12 @@ def accent(request: HttpRequest, colour: str) -> HttpResponse:
     sheet = HttpResponse(f":root {{ --accent: #{readable(colour)}; }}\n", content_type="text/css; charset=utf-8")
     sheet.headers["Cache-Control"] = "public, max-age=31536000, immutable"
     return sheet
+
+
+@require_safe
+def icon(request: HttpRequest) -> HttpResponse:
+    """Where browsers ask for an icon before they have read a page: our mark."""
+    return redirect(static("jobs/mark.svg"))
 
 
 def readable(colour: str) -> str:

@@ -84,6 +84,7 @@ urlpatterns = [
     path("members/<int:member>/end/", members.end, name="member-end"),
     path("invitations/<int:invitation>/send/", members.send_again, name="invitation-send"),
     path("invitations/<int:invitation>/withdraw/", members.withdraw, name="invitation-withdraw"),
+    path("favicon.ico", look.icon, name="icon"),
     path("accent/<colour:colour>.css", look.accent, name="accent"),
     path("jobs/<int:job>/", job.job, name="job"),
     path("operations/", operations.operations, name="operations"),

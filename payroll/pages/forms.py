@@ -24,7 +24,8 @@ _ID = re.compile(r"[0-9]{1,18}", re.ASCII)
 LABELS: Mapping[str, str] = {
     "person": "Person", "job": "Job", "rate": "Guaranteed money an hour", "signed_on": "Signed on",
     "starts_on": "Holds from", "ends_on": "Holds to", "words": "Words of the agreement",
-    "reference": "Where the signed paper lies", "amount": "Money an hour", "cite": "Ordinance", "read_on": "You read it on",
+    "reference": "Where the signed paper lies", "amount": "Money an hour", "cite": "Ordinance",
+    "read_on": "You read it on",
     "missed_on": "Day", "why": "What kept the person from it", "weeks": "Workweeks in a period",
     "pay_day_after": "Days to the pay day", "last_day": "Last day worked", "leaving": "How the work ended",
 }  # fmt: skip

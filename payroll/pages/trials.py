@@ -14,7 +14,7 @@ from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Invalid
 from payroll.law import RULE_SETS
-from payroll.selectors.bid import BidSheet, bid_sheet
+from payroll.selectors.bid import BidSheet, bid_sheet, plan_mistakes
 from payroll.selectors.proposed_prices import price_text
 from payroll.selectors.what_if import WhatIfSheet, closed_weeks, what_if_sheet
 
@@ -103,6 +103,8 @@ def _bid(request: HttpRequest, form: dict[str, str], span: Span, on: date, wrong
         wrong.append(f"“{form['rules'][:40]}” is no rule set. Choose one of the list.")
     days = _days(span, wrong)
     if wrong or file is None or days is None:
+        if file is not None and (file.size or 0) <= MOST_PLAN_BYTES:
+            wrong += plan_mistakes(file.read(), file.name or "plan")
         return None
     try:
         return bid_sheet(

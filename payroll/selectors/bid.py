@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from jobs.geometry import CountedPlan, count_plan
-from jobs.refusals import Mistake, invalid, raise_mistakes
+from jobs.refusals import Invalid, Mistake, invalid, raise_mistakes
 from jobs.selectors.planned_units import PlannedWall, wanted_units
 from payroll.law import ParameterMissing, PricedWeek, WeekMistakes, WorkerWeek, price, the_book
 from payroll.law.bid import NO_PACE, Bid, BidMistakes, Done, History, Key, Planned, bid, history_of
@@ -50,6 +50,15 @@ class BidSheet:
     high_per_sqft: Fraction
     weeks: int
     cautions: tuple[str, ...]
+
+
+def plan_mistakes(source: bytes, source_name: str) -> list[str]:
+    """What is wrong with a plan by itself, for a form that cannot be bid for other reasons too."""
+    try:
+        count_plan(source, source_name)
+    except Invalid as refused:
+        return [mistake.sentence for mistake in refused.mistakes]
+    return []
 
 
 def bid_sheet(

@@ -23,7 +23,8 @@ LONG_DAY = 14
 
 
 def warnings_of(week: PersonWeek, disputes: Sequence[Dispute] = ()) -> tuple[str, ...]:
-    """What the person disputes; days longer than people work; hours without pieces and pieces without hours, in the week and on single days."""
+    """What the person disputes; days longer than people work; hours without pieces and pieces without hours, in
+    the week and on single days."""
     return (*(_disputed(week, one) for one in disputes), *_long_days(week), *_one_without_the_other(week))
 
 

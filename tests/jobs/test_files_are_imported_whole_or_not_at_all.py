@@ -185,7 +185,7 @@ def test_a_last_day_that_comes_later_is_noted(world: World):
         (b"number,name\n", "column 'started_on' is missing"),
         (b"number,name,started_on,name\n", "column 'name' stands twice. Keep one."),
         (b"", "column 'number' is missing"),
-        (b"number,name,started_on\n101,Bj\xf6rn,2026-01-01\n", "byte 29 is not UTF-8"),
+        (b"number,name,started_on\n101,Bj\xf6rn,2026-01-01\n", "byte 30 is not UTF-8"),
         (b'number,name,started_on\n101,"open,2026-01-01\n', "the file is no CSV"),
     ],
 )

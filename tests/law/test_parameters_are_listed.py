@@ -105,3 +105,7 @@ def test_the_command_refuses_an_unknown_jurisdiction() -> None:
     done = parameters("atlantis")
     assert (done.returncode, done.stdout) == (2, "")
     assert "Known: ca-alberta" in done.stderr
+
+
+def test_a_jurisdiction_may_be_written_as_it_is_printed() -> None:
+    assert listing(the_book(), "CA-ONTARIO") == listing(the_book(), "ca-ontario")

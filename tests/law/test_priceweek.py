@@ -91,6 +91,12 @@ def test_a_broken_file_prints_all_mistakes_and_no_statement(tmp_path: Path, in_j
         assert "5 mistakes, nothing was priced." in done.stderr
 
 
+def test_a_file_of_another_kind_tells_its_unknown_keys_once() -> None:
+    done = priceweek(str(WEEKS / "expected.json"))
+    assert done.returncode == 2
+    assert done.stderr.count("Known keys:") == 1
+
+
 def test_a_file_that_is_not_there_is_said() -> None:
     done = priceweek("no-such-week.json")
     assert (done.returncode, done.stdout) == (2, "")

@@ -105,6 +105,7 @@ def test_an_over_claim_is_a_sentence_with_what_is_left(world: World, foreman: Cl
     [
         ({"how_much": "part", "quantity": ""}, "No quantity was given."),
         ({"how_much": "part", "quantity": "a few"}, "“a few” is no quantity in sq ft."),
+        ({"how_much": "part", "quantity": "10.123456"}, "has more than four decimals. Write 10.1235 instead."),
         ({"how_much": "part", "quantity": "0"}, "0 finishes nothing."),
         ({"worked_on": "2026-11-21"}, "2026-11-21 is after today at the job, 2026-11-20. Log work once it is done."),
         ({"worked_on": "yesterday"}, "“yesterday” is no date."),

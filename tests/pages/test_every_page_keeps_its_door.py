@@ -26,6 +26,7 @@ from tests.pages.paid_week import AFTER, FIRST_DAY, PaidWeek
 WITHOUT_DOOR = {
     "sign-in", "sign-out", "accent", "choose-organisation", "password-forgotten", "password-mailed", "password-new",
     "invitation", "invitation-link", "statement-check", "sign-in-code", "service-worker",
+    "icon",
 }  # fmt: skip
 # Opened by sending a form alone.
 SENT_ALONE = {"second-factor-rule", "sessions-end", "device-revoke", "invitation-send", "invitation-withdraw"}

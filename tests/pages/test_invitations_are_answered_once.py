@@ -240,7 +240,9 @@ def test_every_step_is_audited(world: World):
 
 def test_the_page_queues_the_mail_once_committed(world: World, django_capture_on_commit_callbacks: object):
     with django_capture_on_commit_callbacks() as queued:  # type: ignore[operator]
-        answer = signed_in(world.owner).post(reverse("invite"), {"email": ADDRESS, "role": "foreman"})
+        answer = signed_in(world.owner).post(
+            reverse("invite"), {"email": ADDRESS, "role": "foreman", "jobs": world.job, "crews": world.crew}
+        )
     assert answer["Location"] == reverse("members")
     assert len(queued) == 1
     assert "not yet" in signed_in(world.owner).get(reverse("members")).content.decode()
@@ -257,3 +259,15 @@ def test_a_failed_mail_leaves_no_token(world: World, monkeypatch: pytest.MonkeyP
         invitation_mail(organisation=world.organisation, invitation=made.pk, now=datetime.now(UTC))
     with organisation_scope(world.organisation):
         assert Invitation.objects.get(pk=made.pk).token_digest is None
+
+
+def test_a_foreman_without_jobs_and_crews_is_hinted_at_before_the_mail(world: World):
+    office = signed_in(world.actors["office"])
+    typed = {"email": ADDRESS, "role": "foreman"}
+    page = office.post(reverse("invite"), typed)
+    assert "No job is ticked" in page.content.decode() and "No crew is ticked" in page.content.decode()
+    with transaction.atomic(), organisation_scope(world.organisation):
+        assert not Invitation.objects.exists()
+    assert office.post(reverse("invite"), typed | {"anyway": "1"}).status_code == 302
+    with transaction.atomic(), organisation_scope(world.organisation):
+        assert Invitation.objects.count() == 1

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.db import transaction
+from django.test import Client
 from django.urls import reverse
 
 from jobs.models import Wall, WallVersion, WorkUnit
@@ -202,3 +203,14 @@ def test_a_day_lists_entries_and_hours(world: World, paid: PaidWeek) -> None:
     assert "hang board" in page
     # derived: five people, 8 h each
     assert "40:00" in page
+
+
+def test_what_is_not_there_is_said_to_people_and_the_icon_is_our_mark(world: World) -> None:
+    answer = signed_in(world.actors["office"]).get(reverse("job", args=[10**9]))
+    assert answer.status_code == 404
+    page = answer.content.decode()
+    assert "Go back and open one that is shown." in page
+    assert "Ask for the list" not in page
+    icon = Client().get("/favicon.ico")
+    assert icon.status_code == 302
+    assert icon["Location"].endswith("mark.svg")

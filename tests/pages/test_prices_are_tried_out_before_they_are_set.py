@@ -198,6 +198,11 @@ def test_all_that_is_missing_for_a_bid_is_said(world: World, client: Client) -> 
         assert words in page
     bad = SimpleUploadedFile("room.json", b"{}")
     assert client.post(reverse("bid"), {"plan": bad, "area": "9", "rules": "us-federal", **SPAN}).status_code == 400
+    # What is wrong with the plan is told beside what is wrong with the form.
+    bad = SimpleUploadedFile("room.json", b"{}")
+    page = text_of(client.post(reverse("bid"), {"plan": bad, "area": "", "rules": "us-federal", **SPAN}))
+    assert "“” is no floor area" in page
+    assert "room.json" in page
 
 
 def test_a_bid_is_shown_with_its_spread_and_cautions(client: Client) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Callable
 from datetime import datetime
 
@@ -13,6 +14,7 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.tenancy import organisation_scope
+from payroll.law.agreements import GUARANTEE
 from payroll.models import Agreement, FinalPay, LocalMinimum, MissedBreak, PayPeriod
 from tests.jobs.world import World
 from tests.pages.conftest import signed_in
@@ -63,6 +65,18 @@ def test_an_agreement_is_recorded_ended_and_withdrawn(world: World, office: Clie
     assert sent(office, "agreements", do="withdraw", agreement=newest.pk).status_code == 302
     assert "withdrawn" in text(office.get(reverse("agreements")))
     assert sent(office, "agreements", do="withdraw", agreement=10**15).status_code == 400
+
+
+def test_an_empty_form_names_every_field_once(office: Client) -> None:
+    page = text(sent(office, "agreements", kind=GUARANTEE, do=""))
+    said = re.findall(r'<li><a href="#(\w+)">([^<]*)</a></li>', page)
+    assert [(name, sentence.partition(":")[0]) for name, sentence in said][:4] == [
+        ("person", "Person"),
+        ("signed_on", "Signed on"),
+        ("starts_on", "Holds from"),
+        ("rate", "Guaranteed money an hour"),
+    ]
+    assert "Signed on: No date was given." in page
 
 
 def test_a_local_minimum_and_a_missed_break_are_recorded_and_withdrawn(world: World, office: Client) -> None:

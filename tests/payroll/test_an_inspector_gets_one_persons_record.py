@@ -188,9 +188,11 @@ def test_a_page_hands_it_out_and_says_what_is_missing(world: World) -> None:
     wrong = client.post(reverse("person-record"), {"person": "5", "first": "x", "last": ""})
     text = wrong.content.decode()
     assert wrong.status_code == 400
-    for words in ("Nobody was chosen", "“x” is no date"):
+    for words in ("Nobody was chosen", "From: “x” is no date", "To: No date was given."):
         assert words in text
-    assert client.post(reverse("person-record"), form | {"last": "2026-11-01"}).status_code == 400
+    turned = client.post(reverse("person-record"), form | {"last": "2026-11-01"})
+    assert turned.status_code == 400
+    assert "Give the later day last." in turned.content.decode()
 
 
 def test_a_command_writes_it(world: World, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -127,6 +127,6 @@ def test_a_day_longer_than_people_work_is_named():
             world.hours(person, each)
     found = preview(world)
     assert found["Twice"].warnings == (
-        "Twice: 16:00 h on 2026-11-02. Ask whether hours were logged twice, and correct them if so.",
+        "Twice: 16:00 h on Mon 2 Nov 2026. Ask whether hours were logged twice, and correct them if so.",
     )
     assert found["Long"].warnings == ()
