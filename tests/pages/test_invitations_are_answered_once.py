@@ -240,9 +240,8 @@ def test_every_step_is_audited(world: World):
 
 def test_the_page_queues_the_mail_once_committed(world: World, django_capture_on_commit_callbacks: object):
     with django_capture_on_commit_callbacks() as queued:  # type: ignore[operator]
-        answer = signed_in(world.owner).post(
-            reverse("invite"), {"email": ADDRESS, "role": "foreman", "jobs": world.job, "crews": world.crew}
-        )
+        typed = {"email": ADDRESS, "role": "foreman", "jobs": world.job, "crews": world.crew}
+        answer = signed_in(world.owner).post(reverse("invite"), typed)
     assert answer["Location"] == reverse("members")
     assert len(queued) == 1
     assert "not yet" in signed_in(world.owner).get(reverse("members")).content.decode()
