@@ -14,7 +14,6 @@ from math import ceil
 
 TEXTBOOK = "Estimating in Building Construction (Peterson and Dagostino)"
 CARPENTRY = "Modern Carpentry (2022 ed.)"
-RUNNERS = "Ontario Building Code 9.24.3.1"
 PI = Fraction(3_141_592_654, 1_000_000_000)  # rounded at the ninth decimal: a bead's area to far less than a drop
 
 
@@ -35,13 +34,6 @@ class Rate:
 TAPE = Rate("tape", "ft", Fraction(380), f"{TEXTBOOK} p.203")
 COMPOUND = Rate("compound", "gal", Fraction(5), f"{TEXTBOOK} p.203, ready mixed")
 SCREWS = Rate("screws", "each", Fraction(1000), f"{TEXTBOOK} p.203")
-
-# The same things as other sources have them: 480 to 750 ft of tape for what the textbook gives 380.
-OTHER_RATES: tuple[Rate, ...] = (
-    Rate("tape", "ft", Fraction(480), "home-repair coefficients page: 0.48 ft per sq ft"),
-    Rate("tape", "ft", Fraction(750), "house plan page: 24 ft per 4 x 8 sheet"),
-    Rate("screws", "each", Fraction(1125), "home-repair coefficients page: 1.125 per sq ft"),
-)
 
 
 @dataclass(frozen=True, slots=True)

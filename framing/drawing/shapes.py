@@ -68,7 +68,6 @@ class Pen:
 
 FINE_LINE, LINE, HEAVY_LINE = Pen(THIN), Pen(MEDIUM), Pen(HEAVY)
 HIDDEN = Pen(THIN, (1.6, 0.9))
-CENTRE = Pen(THIN, (4.0, 0.8, 0.8, 0.8))
 
 
 @dataclass(frozen=True, slots=True)

@@ -276,6 +276,8 @@ class Firm(RuleBasedStateMachine):
 def _late_work() -> None:
     """One history that is written out: few of those that are drawn have late work in a closed week."""
     firm = Firm()
+    invariants = [one for one in vars(Firm) if hasattr(getattr(Firm, one), "hypothesis_stateful_invariant")]
+    assert len(invariants) == 7
     for step in (
         lambda: firm.say(which=0, says="disputed"),
         firm.close,
@@ -283,8 +285,8 @@ def _late_work() -> None:
         firm.close,
     ):
         step()
-        for invariant_of in (one for one in vars(Firm) if hasattr(getattr(Firm, one), "hypothesis_stateful_invariant")):
-            getattr(firm, invariant_of)()
+        for name in invariants:
+            getattr(firm, name)()
     firm.teardown()
 
 

@@ -32,7 +32,6 @@ from framing.readers.models.values import (
 
 _SAME = 0.5  # mm
 _FACES = (40.0, 400.0)  # mm between two lines that may be the two faces of one wall
-MOST_ENTITIES = 500_000
 
 
 def read_dxf(path: Path, types: ModelTypes | None) -> tuple[Model, ModelTypes]:
