@@ -102,6 +102,7 @@ def paths(site: Site) -> dict[str, str]:
         "invitation",
         "invitation-link",
         "accent",
+        "icon",
         "service-worker",
         "statement-pdf",
         "statement-csv",
