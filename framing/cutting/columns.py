@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from framing.cutting.pricing import Priced, Pricer
 from framing.cutting.problem import Lot, Pattern, Problem, Stock, some_left
-from framing.cutting.simplex import Basis, Simplex, Singular
+from framing.cutting.program import Basis, Program
 
 _SCALE = 1 << 36
 _GAIN = 1e-8
@@ -26,7 +26,7 @@ _LOOK_LONG = 200_000  # and where none does, to be sure
 class Columns:
     """The program for what is left to cut. Costs inside are in units of the dearest stock, so they stay near 1."""
 
-    def __init__(self, problem: Problem, work: int) -> None:
+    def __init__(self, problem: Problem, pivots: int) -> None:
         self.problem = problem
         self.left = list(problem.counts)
         self.supply = [stock.supply for stock in problem.stocks]
@@ -35,10 +35,11 @@ class Columns:
         limited = [number for number, stock in enumerate(problem.stocks) if stock.supply is not None]
         self._row_of = {number: self._kinds + place for place, number in enumerate(limited)}
         self._pricer = Pricer(problem.sizes, problem.longest_room)
-        self._program = Simplex(self._wanted(), work)
+        self._program = Program(self._wanted(), pivots)
         self._column_of: dict[tuple[int, Pattern], int] = {}
         self._what: dict[int, tuple[int, Pattern]] = {}
-        self._program.start([*(self._alone(kind) for kind in range(self._kinds)), *self._row_of.values()])
+        for kind in range(self._kinds):
+            self.add(*self._alone(kind))
 
     def add(self, stock: int, pattern: Pattern) -> bool:
         """Offer a pattern; whether it is new."""
@@ -53,14 +54,8 @@ class Columns:
         self._what[column] = (stock, pattern)
         return True
 
-    def begin(self, lots: Sequence[Lot]) -> None:
-        """Bring a plan's patterns into the program, in the plan's order: a start near the plan. Raises Stopped."""
-        for lot in lots:
-            self.add(lot.stock, lot.pattern)
-        self._program.enter([self._column_of[lot.stock, lot.pattern] for lot in lots])
-
     def take(self, lots: Sequence[Lot], sign: int = 1) -> None:
-        """Cut lots off what is left, or with sign -1 put them back. The program knows after `settle` or `restore`."""
+        """Cut lots off what is left, or with sign -1 put them back. The program knows after `settle`."""
         for lot in lots:
             for kind, many in lot.pattern:
                 self.left[kind] -= sign * many * lot.times
@@ -69,16 +64,17 @@ class Columns:
                 self.supply[lot.stock] = limit - sign * lot.times
 
     def settle(self) -> None:
-        """Make the program feasible for what is left. Raises Stopped."""
+        """Solve the program for what is left. Raises Stopped."""
         self._program.want(self._wanted())
-        self._program.reoptimise()
+        self._program.solve()
 
     def basis(self) -> Basis:
         return self._program.basis()
 
     def restore(self, basis: Basis) -> None:
-        self._program.want(self._wanted())
+        """Solve it from a basis of before. Raises Stopped."""
         self._program.restore(basis)
+        self.settle()
 
     def discourage(self, stock: int, pattern: Pattern, sign: int = 1) -> None:
         """Make a pattern cost a bar more, or with sign -1 what it costs again."""
@@ -90,11 +86,11 @@ class Columns:
         """What is left costs at least about this, by the patterns known so far."""
         return self._program.objective * self._unit
 
-    def whole_parts(self, kept_back: int = 0) -> list[Lot]:
-        """The whole bars of the present solution, so many fewer of each pattern, taken off what is left."""
+    def whole_parts(self) -> list[Lot]:
+        """The whole bars of the present solution, taken off what is left."""
         lots = []
         for amount, stock, pattern in self.amounts():
-            times = min([int(amount + WHOLE) - kept_back, *(self.left[kind] // many for kind, many in pattern)])
+            times = min([int(amount + WHOLE), *(self.left[kind] // many for kind, many in pattern)])
             if times > 0:
                 lots.append(Lot(stock, pattern, times))
                 self.take(lots[-1:])
@@ -108,7 +104,7 @@ class Columns:
 
     def amounts(self) -> list[tuple[float, int, Pattern]]:
         """(bars, stock, pattern) of the present solution."""
-        return [(amount, *self._what[column]) for amount, column in self._program.solution()]
+        return [(amount, *self._what[column]) for amount, column in self._program.amounts()]
 
     def improve(self, rounds: int, enough: Fraction | int, known: int) -> Fraction:
         """Add patterns while they pay; answers the best proven bound on the cost of what is left.
@@ -117,18 +113,14 @@ class Columns:
         grow by no whole unit of cost any more. Raises Stopped.
         """
         best = Fraction(0)
-        basis = self.basis()
-        try:
-            for _ in range(rounds):
-                self._program.optimise(float(enough) / self._unit)
-                if self.objective <= enough + self._unit * 1e-3:
-                    break
-                is_new, bound = self._price()
-                best = max(best, bound)
-                if not is_new or best > known - 1 or -(-best // 1) >= -(-(self.objective - 1e-3) // 1):
-                    break
-        except Singular:
-            self.restore(basis)
+        for _ in range(rounds):
+            self._program.solve()
+            if self.objective <= enough + self._unit * 1e-3:
+                break
+            is_new, bound = self._price()
+            best = max(best, bound)
+            if not is_new or best > known - 1 or -(-best // 1) >= -(-(self.objective - 1e-3) // 1):
+                break
         return best
 
     def _price(self) -> tuple[bool, Fraction]:
@@ -178,10 +170,8 @@ class Columns:
     def _wanted(self) -> list[int]:
         return [*self.left, *(-limit for limit in self.supply if limit is not None)]
 
-    def _alone(self, kind: int) -> int:
-        """The column of a bar with one kind only, from the cheapest stock without a limit."""
+    def _alone(self, kind: int) -> tuple[int, Pattern]:
+        """A bar with one kind only, from the cheapest stock without a limit."""
         size, stocks = self.problem.sizes[kind], self.problem.stocks
         _, number = min((s.cost, n) for n, s in enumerate(stocks) if s.supply is None and s.room >= size)
-        pattern = ((kind, min(self.problem.counts[kind], stocks[number].room // size)),)
-        self.add(number, pattern)
-        return self._column_of[number, pattern]
+        return number, ((kind, min(self.problem.counts[kind], stocks[number].room // size)),)

@@ -14,7 +14,7 @@ from framing.cutting.blame import blamed
 from framing.cutting.columns import WHOLE, Columns
 from framing.cutting.filling import fullest
 from framing.cutting.problem import Lot, Pattern, cost, renamed
-from framing.cutting.simplex import Basis, Singular, Stopped
+from framing.cutting.program import Basis, Stopped
 
 _ROUNDS = 60  # of new patterns at one place
 _ROUNDS_FIRST = 300
@@ -103,12 +103,7 @@ class Dive:
         lots = self._chosen()
         if not lots:
             return False
-        try:
-            columns.settle()
-        except Singular:
-            columns.take(lots, -1)
-            columns.restore(self._places[-1].basis)
-            return False
+        columns.settle()
         self._places.append(_Place(lots, columns.basis()))
         self._improve(_ROUNDS)
         self._places[-1].basis = columns.basis()

@@ -29,7 +29,7 @@ class Effort:
 
     kinds: int = 500
     often: int = 2_000
-    work: int = 4_000_000_000  # pivots times the square of the rows
+    pivots: int = 25_000
     rounds: int = 2_000  # of new patterns
     places: int = 200
 
@@ -78,30 +78,24 @@ def _searched(problem: Problem, lots: list[Lot], plans: list[list[Lot]], bound: 
     # Loaded only here: most lists never need it, and a command should start at once.
     from framing.cutting.columns import Columns
     from framing.cutting.diving import Dive
-    from framing.cutting.simplex import Stopped
+    from framing.cutting.program import Stopped
 
-    columns = Columns(problem, effort.work)
-    with suppress(Stopped):
-        columns.begin(lots)
+    columns = Columns(problem, effort.pivots)
     for stock, pattern in full_patterns(problem) if not problem.is_plain else ():
         columns.add(stock, pattern)
     for lot in (lot for plan in plans for lot in plan):
         columns.add(lot.stock, lot.pattern)
-    # Half way from the bound to the total length is often enough, and leaves the rounding room; then all the way.
-    least = by_length(problem)
-    for enough, kept_back in (((bound + least) / 2, 0), (least, 0), (least, 1)):
-        if cost(problem, lots) > bound:
-            with suppress(Stopped):
-                bound = max(bound, reachable(problem, columns.improve(effort.rounds, enough, cost(problem, lots))))
-            lots = min([lots, *_rounded(columns, bound, kept_back)], key=lambda plan: cost(problem, plan))
+    with suppress(Stopped):
+        bound = max(bound, reachable(problem, columns.improve(effort.rounds, by_length(problem), cost(problem, lots))))
+    lots = min([lots, *_rounded(columns, bound)], key=lambda plan: cost(problem, plan))
     if cost(problem, lots) > bound:
         lots = shrunk(problem, Dive(columns, lots, bound).run(effort.places))
     return Answer(lots, bound)
 
 
-def _rounded(columns: Columns, bound: int, kept_back: int) -> Iterator[list[Lot]]:
-    """Plans of the program's whole bars, less so many of each pattern, and the rest filled by the simple rule."""
-    whole = columns.whole_parts(kept_back)
+def _rounded(columns: Columns, bound: int) -> Iterator[list[Lot]]:
+    """Plans of the program's whole bars, and the rest filled by the simple rule."""
+    whole = columns.whole_parts()
     kinds, rest = columns.rest()
     columns.take(whole, -1)
     if not kinds:

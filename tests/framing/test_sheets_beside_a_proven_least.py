@@ -1,7 +1,7 @@
 """Sheets bought stand beside a least that is proven, every piece can be cut from its sheet, and offcuts are used.
 
 Ground: arithmetic. Pieces got by cutting up a known number of sheets need no more than those; full-height strips side
-by side are bin packing, which an independent solver (scipy's HiGHS) settles; small cases are worked by hand.
+by side are bin packing, which an independent solver (SCIP) settles; small cases are worked by hand.
 """
 
 from __future__ import annotations
@@ -10,11 +10,9 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from fixtures.demo.floor import PLAN_FILE
 from framing.length import inch
@@ -24,6 +22,7 @@ from framing.sheetbound import sheet_bounds
 from framing.sheetcut import cut_sheets, numbered_as_hung
 from tests.framing.floor import Json, door, level, plan, size, taken, wall
 from tests.framing.test_sheets_cover_once import FLOORS
+from tests.support.integers import Row, least_cost
 
 BOARD = Board("B58", inch(0, 5, 8), inch(48), tuple(map(inch, (96, 108, 120, 144))))
 Rectangle = tuple[int, int]
@@ -100,28 +99,14 @@ def test_the_least_is_no_more_than_what_is_known_to_do(made):
 
 
 def fewest(widths: Sequence[int], room: int) -> int:
-    """Bin packing by a mixed integer program: which strip lies in which sheet."""
+    """Bin packing as a program in whole numbers: which strip lies in which sheet."""
     most = len(widths)
-    opened = np.ones(most)
-    cost = np.concatenate([opened, np.zeros(most * most)])
-    rows, low, high = [], [], []
-    for strip in range(most):
-        row = np.zeros(most + most * most)
-        row[most + strip * most : most + (strip + 1) * most] = 1
-        rows.append(row)
-        low.append(1.0)
-        high.append(1.0)
+    lies = [[most + strip * most + sheet for sheet in range(most)] for strip in range(most)]
+    rows = [Row(dict.fromkeys(places, 1), 1, 1) for places in lies]
     for sheet in range(most):
-        row = np.zeros(most + most * most)
-        row[sheet] = -room
-        row[[most + strip * most + sheet for strip in range(most)]] = widths
-        rows.append(row)
-        low.append(-np.inf)
-        high.append(0.0)
-    found = milp(cost, constraints=LinearConstraint(np.array(rows), low, high), integrality=np.ones_like(cost),
-                 bounds=Bounds(0, 1))  # fmt: skip
-    assert found.success
-    return round(found.fun)
+        strips = {lies[strip][sheet]: width for strip, width in enumerate(widths)}
+        rows += [Row({sheet: -room, **strips}, high=0), Row({sheet: 1}, high=1)]
+    return least_cost([1] * most + [0] * most * most, rows)
 
 
 @settings(max_examples=25, deadline=None)

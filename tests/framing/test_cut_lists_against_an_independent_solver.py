@@ -1,8 +1,8 @@
-"""Cut lists against an independent solver: HiGHS (scipy.optimize.milp), on models written here.
+"""Cut lists against an independent solver: SCIP, on models written here.
 
 Two models of the same question: every filling of a bar as a column (P. C. Gilmore, R. E. Gomory, 1961), and flow along
 a bar (J. M. Valerio de Carvalho, "Exact solution of bin-packing problems using column generation and branch-and-bound",
-Annals of Operations Research 86, 1999). Where we say proven, HiGHS finds the same least; no bound is above its.
+Annals of Operations Research 86, 1999). Where we say proven, SCIP finds the same least; no bound is above its.
 """
 
 from __future__ import annotations
@@ -13,17 +13,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_array
 
 from framing.cutlist import COST, CutList, StockLength, cut_stocks
 from framing.cutting.pairs import paired
 from framing.cutting.problem import Stock, cost, problem_of, some_left
 from framing.cutting.search import Effort
 from framing.cutting.short_lists import least_plan
+from tests.support.integers import Row, least_cost
 
 
 @dataclass(frozen=True)
@@ -39,21 +37,20 @@ class Case:
 def least_by_patterns(case: Case) -> int:
     """The least cost, over every way to fill a bar."""
     kinds = sorted(case.pieces)
-    columns, costs, limits = [], [], []
-    bars = [(length, cost, np.inf) for length, cost in case.stocks]
+    columns: list[tuple[int, ...]] = []
+    costs: list[int] = []
+    rows: list[Row] = []
+    bars: list[tuple[int, int, int | None]] = [(length, cost, None) for length, cost in case.stocks]
     bars += [(length, 0, number) for length, number in Counter(case.rack).items()]
     for length, price, limit in bars:
         first = len(columns)
-        columns += list(_fillings(kinds, case.pieces, length + case.kerf, case.kerf))
+        columns += _fillings(kinds, case.pieces, length + case.kerf, case.kerf)
         costs += [price] * (len(columns) - first)
-        limits.append((first, len(columns), limit))
-    wanted = LinearConstraint(np.array(columns).T, lb=[case.pieces[kind] for kind in kinds])
-    rack = [
-        LinearConstraint([[1 if low <= place < high else 0 for place in range(len(columns))]], ub=[limit])
-        for low, high, limit in limits
-        if limit != np.inf
-    ]
-    return _solved(costs, [wanted, *rack])
+        if limit is not None:
+            rows.append(Row(dict.fromkeys(range(first, len(columns)), 1), high=limit))
+    for at, kind in enumerate(kinds):
+        rows.append(Row({n: column[at] for n, column in enumerate(columns)}, low=case.pieces[kind]))
+    return least_cost(costs, rows)
 
 
 def _fillings(kinds: Sequence[int], pieces: Mapping[int, int], room: int, kerf: int) -> Iterator[tuple[int, ...]]:
@@ -73,37 +70,14 @@ def least_by_flow(case: Case) -> int:
     top = max(room for room, _ in rooms)
     arcs = [(at, at + size, size) for size in sizes for at in range(top - size + 1)]
     arcs += [(at, at + 1, 0) for at in range(top)]
-    number = len(arcs) + len(rooms)
-    kept = [(at, n, 1.0) for n, (_, at, _) in enumerate(arcs)] + [(at, n, -1.0) for n, (at, _, _) in enumerate(arcs)]
-    kept += [(0, len(arcs) + n, 1.0) for n in range(len(rooms))]
-    kept += [(room, len(arcs) + n, -1.0) for n, (room, _) in enumerate(rooms)]
-    order = list(sizes)
-    wanted = [(order.index(size), n, 1.0) for n, (_, _, size) in enumerate(arcs) if size]
-    costs = [0] * len(arcs) + [cost for _, cost in rooms]
-    return _solved(
-        costs,
-        [
-            LinearConstraint(_matrix(kept, (top + 1, number)), lb=0, ub=0),
-            LinearConstraint(_matrix(wanted, (len(order), number)), lb=[sizes[size] for size in order]),
-        ],
-    )
-
-
-def _matrix(entries: Sequence[tuple[int, int, float]], shape: tuple[int, int]) -> coo_array:
-    rows, columns, values = zip(*entries, strict=True)
-    return coo_array((values, (rows, columns)), shape=shape)
-
-
-def _solved(costs: Sequence[int], constraints: Sequence[LinearConstraint]) -> int:
-    found = milp(
-        costs,
-        integrality=np.ones(len(costs)),
-        bounds=Bounds(0, np.inf),
-        constraints=constraints,
-        options={"mip_rel_gap": 0},
-    )
-    assert found.success, found.message
-    return round(found.fun)
+    balance: list[dict[int, int]] = [{} for _ in range(top + 1)]
+    for column, (start, end, _) in enumerate([*arcs, *((room, 0, 0) for room, _ in rooms)]):
+        balance[start][column] = 1
+        balance[end][column] = -1
+    rows = [Row(entries, 0, 0) for entries in balance]
+    for size, count in sizes.items():
+        rows.append(Row({n: 1 for n, (_, _, long) in enumerate(arcs) if long == size}, low=count))
+    return least_cost([0] * len(arcs) + [cost for _, cost in rooms], rows)
 
 
 def ours(case: Case, effort: Effort = Effort()) -> tuple[CutList, int, int]:  # noqa: B008
@@ -158,7 +132,7 @@ def test_longer_lists_are_least_by_another_model():
 
 PIECES = st.dictionaries(st.integers(5, 120), st.integers(1, 6), min_size=1, max_size=7)
 STOCKS = st.lists(st.integers(120, 240), min_size=1, max_size=3, unique=True)
-SHORT = Effort(work=50_000_000, rounds=100, places=20)
+SHORT = Effort(pivots=2_000, rounds=100, places=20)
 
 
 def cut(pieces: Mapping[int, int], stocks: Sequence[int], kerf: int) -> CutList:
