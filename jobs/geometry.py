@@ -8,15 +8,14 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from pathlib import Path
-from tempfile import TemporaryDirectory
+from dataclasses import dataclass
 from typing import Any
 
 from framing.hanging import TIE
 from framing.plan import PlanMistakes
 from framing.readers import is_model, read_plan
 from framing.takeoff import takeoff
+from jobs.models_apart import model_counted
 from jobs.refusals import Invalid, Mistake
 
 
@@ -32,14 +31,21 @@ class CountedPlan:
     cautions: list[dict[str, Any]]
 
 
+MOST_WALLS = 10_000
+"""Of one job's plan, all levels together: about 700 MB while it is counted."""
+
+
 def count_plan(source: bytes, source_name: str) -> CountedPlan:
     """Read a plan, a building model or a drawing and take it off; `source_name` ends as the file's own name does.
 
     A model is read by the reader's own proposal of wall types; each element that it did not take is a caution. Raises
-    Invalid with every mistake of the plan, each a sentence of the reader. Size, walls and pieces are bounded there.
+    Invalid with every mistake of the plan, each a sentence of the reader. Size, walls and pieces are bounded there, and
+    walls here too.
     """
     try:
-        counted = _model_counted(source, source_name) if is_model(source_name) else _plan_counted(source, source_name)
+        counted = (
+            model_counted(source, source_name, MOST_WALLS) if is_model(source_name) else _plan(source, source_name)
+        )
     except PlanMistakes as mistakes:
         raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
     levels = counted["levels"]
@@ -56,24 +62,13 @@ def count_plan(source: bytes, source_name: str) -> CountedPlan:
     )
 
 
-def _plan_counted(source: bytes, source_name: str) -> dict[str, Any]:
-    return takeoff(read_plan(source, name=source_name), explain=True)
-
-
-def _model_counted(source: bytes, source_name: str) -> dict[str, Any]:
-    """The libraries that parse models want a file, and take its kind from its name."""
-    from framing.readers.models import read_model
-    from framing.readers.models.printed import imported_takeoff
-
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / f"model{Path(source_name).suffix.lower()}"
-        path.write_bytes(source)
-        try:
-            model = read_model(path)
-        except PlanMistakes as mistakes:
-            raise PlanMistakes(mistakes.details, source_name) from mistakes
-    plan = replace(model.plan, name=Path(source_name).name[:200])
-    return imported_takeoff(replace(model, plan=plan), explain=True)
+def _plan(source: bytes, source_name: str) -> dict[str, Any]:
+    plan = read_plan(source, name=source_name)
+    walls = sum(len(level.walls) for level in plan.levels)
+    if walls > MOST_WALLS:
+        reason = f"has {walls:,} walls, more than the {MOST_WALLS:,} that a job takes"
+        raise Invalid(Mistake("plan", f"{source_name}: {reason}. Make a job of each building or wing."))
+    return takeoff(plan, explain=True)
 
 
 _MOST_LEFT_OUT = 200

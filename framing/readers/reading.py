@@ -183,7 +183,7 @@ def _no_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) != len(pairs):
         seen: set[str] = set()
         twice = next(key for key, _ in pairs if key in seen or seen.add(key))  # type: ignore[func-returns-value]
-        raise ValueError(f'has the key "{twice}" twice in one object')
+        raise ValueError(f'has the key "{_short_word(twice)}" twice in one object')
     return found
 
 
@@ -198,7 +198,13 @@ def shown(value: object) -> str:
         if isinstance(value, int | Decimal) and not isinstance(value, bool)
         else json.dumps(value, default=str, ensure_ascii=False)
     )
-    return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+    return _short_word(text)
+
+
+def _short_word(text: str) -> str:
+    """A file's own text on one line: neither long, nor halves of characters, nor what turns the line around."""
+    short = text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in short)
 
 
 _NAMED = 20
@@ -212,6 +218,7 @@ def some(names: Iterable[str], none: str) -> str:
 
 
 def join(field: str, key: str) -> str:
+    key = _short_word(key)
     return f"{field}.{key}" if field else key
 
 

@@ -104,7 +104,7 @@ def _sent(request: HttpRequest) -> tuple[Sent | None, str]:
 
 def _chosen(file: UploadedFile | None) -> tuple[Sent | None, str]:
     if file is None:
-        return None, "No plan was chosen, or the file is empty. Choose a plan file, a building model or a drawing."
+        return None, "No plan was chosen, or the file is empty. Choose a plan file or a building model."
     if (size := file.size or 0) > MOST_BYTES:
         return None, f"The file has {size:,} bytes; the page takes {MOST_BYTES:,}. {_BY_COMMAND}"
     name = "".join(letter for letter in file.name or "" if letter.isprintable())[-200:] or "plan"

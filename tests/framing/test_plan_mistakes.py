@@ -275,3 +275,14 @@ def test_numbers_keep_their_own_digits():
         level.walls[0].length * 10
         == read_plan(json.dumps(plan(wall("A", (0, 0), (1201, 0)))).encode()).levels[0].walls[0].length
     )
+
+
+@pytest.mark.parametrize("key", ["k" * 1_000_000, "half \ud800", "turned \u202e around", "two\nlines"])
+def test_a_files_own_words_are_told_short_and_on_one_line(key):
+    # A sentence is printed, and shown on a page: neither takes halves of characters.
+    for made in (plan(wall("A", (0, 0), (120, 0), **{key: 1})), plan(wall(key, (0, 0), (120, 0)))):
+        for sentence in mistakes(made):
+            assert len(sentence) < 500
+            assert sentence.isprintable()
+    twice = f'{{"a": 1, {json.dumps(key)}: 1, {json.dumps(key)}: 2}}'
+    assert all(sentence.isprintable() and len(sentence) < 500 for sentence in mistakes(twice.encode()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from framing.readers.dxf.lines import LINES, layer_of
 from framing.readers.dxf.opened import BROKEN, IMPERIAL, MM_PER_UNIT, damaged, open_dxf, unit_of
 from framing.readers.models.exact import exact
 from framing.readers.models.mapping import FORMAT, ModelTypes, types_from_value
-from framing.readers.models.values import printable
+from framing.readers.models.values import NotTaken, printable
 
 _WALL = ("wall", "partition", "ptn", "wand", "mur", "pared", "muro")
 _NOT_OURS = ("extr", "exterior", "ext-", "found", "fndn", "struct", "full-height-masonry", "cmu", "conc")
@@ -96,8 +97,9 @@ def _block_row(drawing: Any, block: str, layer: str, unit: str) -> dict[str, Any
     definition = drawing.blocks.get(block)
     jambs = jambs_of(definition) if definition is not None and unit else None
     if jambs is not None:
-        ends = [exact(end * MM_PER_UNIT[unit], is_imperial=unit in IMPERIAL) for end in jambs]
-        row |= {"from": length_text(ends[0]), "to": length_text(ends[1])}
+        with suppress(NotTaken):  # kilometres wide: no opening, and no width to propose
+            ends = [exact(end * MM_PER_UNIT[unit], is_imperial=unit in IMPERIAL) for end in jambs]
+            row |= {"from": length_text(ends[0]), "to": length_text(ends[1])}
     row |= {"kind": kind or OPENING, "height": None, "sill": 0}
     if kind is None:
         row["because"] = "is not named as a door, a window or an opening"

@@ -13,7 +13,17 @@ from framing.readers.models.values import damage
 if TYPE_CHECKING:
     import ifcopenshell
 
-BROKEN = (ArithmeticError, AttributeError, LookupError, MemoryError, OSError, RuntimeError, TypeError, ValueError)
+BROKEN = (
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    MemoryError,
+    OSError,
+    RuntimeError,
+    SystemError,
+    TypeError,
+    ValueError,
+)
 """What a damaged file makes of reading it: references to nothing, wrong kinds, missing values."""
 
 LARGEST = 64 * 1024 * 1024

@@ -1,0 +1,136 @@
+"""A model or drawing made to hold its reader ends at bounds of its own, and whoever sent it gets a sentence.
+
+Ground: derived; each file is made here and would otherwise take hours, or all the memory of the machine.
+"""
+
+from __future__ import annotations
+
+import resource
+from collections.abc import Callable
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from jobs import geometry, models_apart
+from jobs.geometry import count_plan
+from jobs.refusals import Invalid
+from tests.framing.readers.made_ifc import Made
+
+
+def said(source: bytes, name: str) -> str:
+    with pytest.raises(Invalid) as caught:
+        count_plan(source, name)
+    (mistake,) = caught.value.mistakes
+    return mistake.sentence
+
+
+def parts_of_parts(folder: Path) -> bytes:
+    """60 parts, each of which is made of the same 60: 60^7 parts to look at."""
+    made = Made()
+    parts = [made._new("IfcBuildingElementPart", made.guid()) for _ in range(60)]
+    for whole in (made.wall(body=None), *parts):
+        made._new("IfcRelAggregates", made.guid(), None, None, None, whole, parts)
+    return made.save(folder).read_bytes()
+
+
+def curve_of_curves(folder: Path) -> bytes:
+    """A curve of twice the curve before it, sixty times over; the first has one point."""
+    made = Made()
+    curve = made._new("IfcPolyline", [made.point(0, 0)] * 2)
+    for _ in range(60):
+        segments = [made._new("IfcCompositeCurveSegment", "CONTINUOUS", True, curve) for _ in range(2)]
+        curve = made._new("IfcCompositeCurve", segments, False)
+    profile = made._new("IfcArbitraryClosedProfileDef", "AREA", None, curve)
+    up = made.direction(0, 0, 1)
+    made.wall(body=made._new("IfcExtrudedAreaSolid", profile, made.frame(), up, 2700.0))
+    return made.save(folder).read_bytes()
+
+
+def union_of_unions(folder: Path) -> bytes:
+    """A body of 2,400 sides united with itself, twelve times over: ten million faces."""
+    made = Made()
+    body = made.prism([(step, step % 7) for step in range(2400)], 2700)
+    for _ in range(12):
+        body = made._new("IfcBooleanResult", "UNION", body, body)
+    made.wall(body=body)
+    return made.save(folder).read_bytes()
+
+
+def array_of_doors(folder: Path) -> bytes:
+    """A block that holds another 900,000,000 times."""
+    drawing = ezdxf.new("R2010")
+    drawing.units = 1
+    drawing.blocks.new("leaf").add_line((0, 0), (36, 0))
+    many = {"row_count": 30_000, "column_count": 30_000, "row_spacing": 1, "column_spacing": 1}
+    drawing.blocks.new("door").add_blockref("leaf", (0, 0), dxfattribs=many)
+    drawing.modelspace().add_blockref("door", (30, 0))
+    drawing.saveas(folder / "made.dxf")
+    return (folder / "made.dxf").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("made", "name", "reason", "seconds"),
+    [
+        (parts_of_parts, "parts.ifc", "takes too long to read", 3),
+        (curve_of_curves, "curves.ifc", "takes too long to read", 3),
+        (array_of_doors, "doors.dxf", "takes too long to read", 3),
+        (union_of_unions, "bodies.ifc", "too much memory", 60),
+    ],
+)
+def test_what_holds_its_reader_is_refused_at_the_bound(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, made: Callable[[Path], bytes], name: str, reason: str, seconds: int
+) -> None:
+    monkeypatch.setattr(models_apart, "MOST_SECONDS", seconds)
+    monkeypatch.setattr(models_apart, "MOST_MEMORY", 640 * 1024**2)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    sentence = said(made(tmp_path), name)
+    assert sentence.startswith(f"{name}: the model: ")
+    assert reason in sentence
+    assert sentence.endswith("Export the storeys or the walls alone.")
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 200 * 1024, "none of it in this process"
+
+
+def test_nothing_of_the_sites_secrets_reaches_the_reader(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    given: dict[str, str] = {}
+    run = models_apart.subprocess.run
+    monkeypatch.setattr(
+        models_apart.subprocess, "run", lambda *call, **how: given.update(how["env"]) or run(*call, **how)
+    )
+    said(b"no model", "clinic.ifc")
+    assert given.keys() == {"PATH", "PYTHONUTF8", "OPENBLAS_NUM_THREADS"}
+
+
+def test_a_curve_that_is_a_part_of_itself_leaves_its_wall_out(tmp_path: Path) -> None:
+    made = Made()
+    curve = made._new("IfcCompositeCurve", None, False)
+    curve.Segments = [made._new("IfcCompositeCurveSegment", "CONTINUOUS", True, curve)]
+    profile = made._new("IfcArbitraryClosedProfileDef", "AREA", None, curve)
+    made.wall(body=made._new("IfcExtrudedAreaSolid", profile, made.frame(), made.direction(0, 0, 1), 2700.0))
+    counted = count_plan(made.save(tmp_path).read_bytes(), "clinic.ifc")
+    assert any("cannot be read" in caution["sentence"] for caution in counted.cautions)
+
+
+def test_a_block_kilometres_wide_is_no_opening_and_breaks_nothing(tmp_path: Path) -> None:
+    drawing = ezdxf.new("R2010")
+    drawing.units = 1
+    drawing.blocks.new("door").add_line((0, 0), (1e7, 0))
+    drawing.modelspace().add_blockref("door", (30, 0))
+    drawing.modelspace().add_line((0, 0), (240, 0), dxfattribs={"layer": "WALLS"})
+    drawing.saveas(tmp_path / "made.dxf")
+    assert "height is not said" in said((tmp_path / "made.dxf").read_bytes(), "clinic.dxf")
+
+
+@pytest.mark.parametrize("is_model", [True, False])
+def test_a_plan_of_too_many_walls_for_a_job_is_refused_before_it_is_counted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, is_model: bool
+) -> None:
+    monkeypatch.setattr(geometry, "MOST_WALLS", 2)
+    if is_model:
+        made = Made()
+        for number in range(3):
+            made.wall((0, 3000 * number))
+        source, name = made.save(tmp_path).read_bytes(), "clinic.ifc"
+    else:
+        source, name = (Path(__file__).parents[2] / "fixtures" / "demo" / "plan.json").read_bytes(), "clinic.json"
+    assert " walls, more than the 2 " in said(source, name)
