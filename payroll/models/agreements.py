@@ -11,6 +11,7 @@ from django.db import models
 from jobs.tenancy import Record, own_key
 from payroll.law.agreements import BEFORE_THE_WORK, GUARANTEE, KINDS
 from payroll.law.week import BREAK_KINDS, GUARANTEE_HOURS
+from payroll.models.replacing import replaced_once
 
 
 class Agreement(Record):
@@ -37,7 +38,7 @@ class Agreement(Record):
     class Meta(Record.Meta):
         abstract = False
         constraints = [
-            models.UniqueConstraint(fields=["organisation", "replaces"], name="agreement_is_replaced_at_most_once"),
+            *replaced_once("agreement"),
             models.CheckConstraint(condition=models.Q(kind__in=KINDS), name="agreement_kind_is_known"),
             models.CheckConstraint(
                 condition=models.Q(kind=GUARANTEE, rate__gt=0, guarantee_hours__in=GUARANTEE_HOURS)
@@ -54,10 +55,6 @@ class Agreement(Record):
             ),
             models.CheckConstraint(
                 condition=~models.Q(words="", reference=""), name="agreement_has_words_or_a_reference"
-            ),
-            models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
-                name="agreement_replaces_an_earlier_one",
             ),
         ]
         indexes = [models.Index(fields=["organisation", "person"], name="agreement_by_person")]
@@ -84,13 +81,9 @@ class LocalMinimum(Record):
                 condition=models.Q(replaces__isnull=True),
                 name="local_minimum_starts_once",
             ),
-            models.UniqueConstraint(fields=["organisation", "replaces"], name="local_minimum_is_replaced_at_most_once"),
+            *replaced_once("local_minimum"),
             models.CheckConstraint(condition=models.Q(amount__gt=0), name="local_minimum_is_positive"),
             models.CheckConstraint(condition=~models.Q(cite=""), name="local_minimum_has_a_citation"),
-            models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
-                name="local_minimum_replaces_an_earlier_one",
-            ),
         ]
 
 
@@ -115,11 +108,7 @@ class MissedBreak(Record):
                 condition=models.Q(replaces__isnull=True),
                 name="missed_break_once_a_day_and_kind",
             ),
-            models.UniqueConstraint(fields=["organisation", "replaces"], name="missed_break_is_replaced_at_most_once"),
+            *replaced_once("missed_break"),
             models.CheckConstraint(condition=models.Q(kind__in=BREAK_KINDS), name="missed_break_kind_is_known"),
             models.CheckConstraint(condition=~models.Q(why=""), name="missed_break_has_a_reason"),
-            models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
-                name="missed_break_replaces_an_earlier_one",
-            ),
         ]

@@ -6,6 +6,7 @@ from django.db import models
 
 from jobs.tenancy import Record, own_key
 from payroll.law.pay_days import LEAVING
+from payroll.models.replacing import replaced_once
 
 
 class PayPeriod(Record):
@@ -27,13 +28,9 @@ class PayPeriod(Record):
                 condition=models.Q(replaces__isnull=True),
                 name="pay_period_starts_once",
             ),
-            models.UniqueConstraint(fields=["organisation", "replaces"], name="pay_period_is_replaced_at_most_once"),
+            *replaced_once("pay_period"),
             models.CheckConstraint(condition=models.Q(weeks__in=[1, 2]), name="pay_period_has_one_or_two_weeks"),
             models.CheckConstraint(condition=models.Q(pay_day_after__lte=31), name="pay_period_pays_within_a_month"),
-            models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
-                name="pay_period_replaces_an_earlier_one",
-            ),
         ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from jobs.tenancy import Record, own_key
+from payroll.models.replacing import replaced_once
 
 
 class PrevailingRate(Record):
@@ -36,9 +37,7 @@ class PrevailingRate(Record):
                 condition=models.Q(replaces__isnull=True),
                 name="prevailing_rate_starts_once",
             ),
-            models.UniqueConstraint(
-                fields=["organisation", "replaces"], name="prevailing_rate_is_replaced_at_most_once"
-            ),
+            *replaced_once("prevailing_rate"),
             models.CheckConstraint(condition=models.Q(basic__gt=0), name="prevailing_rate_basic_is_positive"),
             models.CheckConstraint(
                 condition=models.Q(fringe__gte=0, fringe_to_plan__gte=0)
@@ -48,9 +47,5 @@ class PrevailingRate(Record):
             models.CheckConstraint(
                 condition=~models.Q(worker_class="") & ~models.Q(class_named="") & ~models.Q(citation=""),
                 name="prevailing_rate_names_class_and_citation",
-            ),
-            models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
-                name="prevailing_rate_replaces_an_earlier_one",
             ),
         ]

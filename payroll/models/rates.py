@@ -7,6 +7,7 @@ from django.db.models.functions import Coalesce
 
 from jobs.tenancy import Record, own_key
 from payroll.law.week import OTHER_TIME
+from payroll.models.replacing import replaced_once
 
 PAID_BY_THE_HOUR = OTHER_TIME
 
@@ -72,7 +73,7 @@ class Rate(Record):
                 condition=models.Q(replaces__isnull=True),
                 name="rate_scope_starts_once",
             ),
-            models.UniqueConstraint(fields=["organisation", "replaces"], name="rate_is_replaced_at_most_once"),
+            *replaced_once("rate"),
             models.CheckConstraint(condition=models.Q(amount__gt=0), name="rate_is_positive"),
             models.CheckConstraint(
                 condition=models.Q(operation__isnull=False, time_kind="")
@@ -82,9 +83,5 @@ class Rate(Record):
             models.CheckConstraint(
                 condition=models.Q(time_kind="") | models.Q(wall_type="", height_band=""),
                 name="rate_for_time_has_no_wall",
-            ),
-            models.CheckConstraint(
-                condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
-                name="rate_replaces_an_earlier_one",
             ),
         ]

@@ -18,6 +18,7 @@ from jobs.pages.typed import Unreadable, read_day, read_rate
 from jobs.refusals import Conflict, Invalid, not_found
 from jobs.selectors.job_sheet import JobLine, job_line
 from payroll.law.certified import CertifiedPayroll
+from payroll.pages.files import CSV, handed
 from payroll.reports.certified_pdf import certified_pdf
 from payroll.reports.certified_table import certified_csv
 from payroll.selectors.certified import CertifiedSheet, certified_sheet, certified_weeks
@@ -92,11 +93,11 @@ def prevailing_set(request: HttpRequest, guest: Guest, job: int) -> HttpResponse
         facts = _facts(form, site, classes)
         line = _tried(guest, form, facts, dry_run=True) if facts else None
         if line is not None and facts is not None and "set" in request.POST:
-            changed = request.POST.get("looked_at") != _seen(line, form)
+            changed = request.POST.get("looked_at") != _seen(line, job, form)
             if not changed and not line.stands and _tried(guest, form, facts, dry_run=False) is not None:
                 return redirect(reverse("prevailing", args=[job]) + "?set")
     context = {"job": site, "form": form, "classes": classes, "line": line, "changed": changed}
-    context["seen"] = _seen(line, form) if line else ""
+    context["seen"] = _seen(line, job, form) if line else ""
     return answer(request, guest, "payroll/prevailing_set.html", status=400 if form.wrong else 200, **context)
 
 
@@ -142,9 +143,9 @@ def _tried(guest: Guest, form: RateForm, facts: Determined, *, dry_run: bool) ->
         return None
 
 
-def _seen(line: PrevailingLine, form: RateForm) -> str:
-    """A mark of what the look said and of what it was about, so that nothing else is entered."""
-    said = "\n".join((line.sentence, form.citation, *line.hints))
+def _seen(line: PrevailingLine, job: int, form: RateForm) -> str:
+    """A mark of what the look said and of what it was about, so that nothing else is entered: jobs may share a name."""
+    said = "\n".join((str(job), line.sentence, form.citation, *line.hints))
     return hashlib.sha256(said.encode()).hexdigest()
 
 
@@ -165,9 +166,7 @@ def certified_paper(request: HttpRequest, guest: Guest, job: int, first_day: dat
 
 @page
 def certified_list(request: HttpRequest, guest: Guest, job: int, first_day: date) -> HttpResponse:
-    table = HttpResponse(certified_csv(*_whole(guest, job, first_day)), content_type="text/csv; charset=utf-8")
-    table.headers["Content-Disposition"] = f'attachment; filename="certified-payroll-{job}-{first_day}.csv"'
-    return table
+    return handed(certified_csv(*_whole(guest, job, first_day)), f"certified-payroll-{job}-{first_day}.csv", CSV)
 
 
 def _whole(guest: Guest, job: int, first_day: date) -> tuple[CertifiedSheet, CertifiedPayroll]:

@@ -6,17 +6,18 @@ from collections.abc import Callable
 from datetime import date
 
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.utils import timezone
 
 from jobs.models import Person
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Conflict, Invalid, not_found
+from payroll.pages.files import CSV, ZIP, handed, sent, waiting_file
 from payroll.reports.payroll_tables import bases_csv, earnings_csv, payroll_zip
 from payroll.selectors.payroll_export import PayrollExport, payroll_export
 from payroll.services.person_export import person_export
 
-ZIP, CSV = "application/zip", "text/csv; charset=utf-8"
 KINDS: dict[str, tuple[Callable[[PayrollExport], bytes], str, str]] = {
     "all": (payroll_zip, "payroll-{week}.zip", ZIP),
     "earnings": (earnings_csv, "earnings-{week}.csv", CSV),
@@ -35,11 +36,11 @@ def payroll_file(request: HttpRequest, guest: Guest, first_day: date, kind: str)
             export = payroll_export(first_day=first_day)
     except Conflict:
         raise not_found("first_day", "closed pay week of", first_day) from None
-    return _file(make(export), name.format(week=first_day), media)
+    return handed(make(export), name.format(week=first_day), media)
 
 
 @page
-def person_record_page(request: HttpRequest, guest: Guest) -> HttpResponse:
+def person_record_page(request: HttpRequest, guest: Guest) -> HttpResponseBase:
     """Choose a person and a span, and take the zip. Taking it is written down."""
     form = {name: request.POST.get(name, "") for name in ("person", "first", "last")}
     wrong: dict[str, str] = {}
@@ -57,16 +58,11 @@ def person_record_page(request: HttpRequest, guest: Guest) -> HttpResponse:
                 wrong[name] = str(unreadable)
         if person is not None and not wrong:
             try:
-                done = person_export(actor=guest.actor, person=person, now=timezone.now(), **days)
-                return _file(done.content, done.file_name, ZIP)
+                file = waiting_file()
+                done = person_export(actor=guest.actor, person=person, to=file, now=timezone.now(), **days)
+                return sent(file, done.file_name, ZIP)
             except Invalid as refusal:
                 sentence = str(refusal)
                 wrong["last"] = sentence[:1].upper() + sentence[1:]
     context = {"people": people, "form": form, "wrong": wrong}
     return answer(request, guest, "payroll/person_record.html", status=400 if wrong else 200, **context)
-
-
-def _file(content: bytes, name: str, media: str) -> HttpResponse:
-    made = HttpResponse(content, content_type=media)
-    made.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return made

@@ -26,24 +26,30 @@ LABELS: Mapping[str, str] = {
     "starts_on": "Holds from", "ends_on": "Holds to", "words": "Words of the agreement",
     "reference": "Where the signed paper lies", "amount": "Money an hour", "cite": "Ordinance",
     "read_on": "You read it on",
-    "missed_on": "Day", "why": "What kept the person from it", "weeks": "Workweeks in a period",
-    "pay_day_after": "Days to the pay day", "last_day": "Last day worked", "leaving": "How the work ended",
+    "missed_on": "Day", "why": "What kept the person from it", "last_day": "Last day worked",
+    "leaving": "How the work ended",
+}  # fmt: skip
+PERIOD_LABELS: Mapping[str, str] = {
+    "starts_on": "From the workweek that begins on", "weeks": "Workweeks in a period",
+    "pay_day_after": "Days from the period’s last day to the pay day",
 }  # fmt: skip
 
 
 @dataclass(slots=True)
 class Typed:
-    """Values as they were typed, by field; `wrong` has sentences by field, under "" those about the whole."""
+    """Values as they were typed, by field; `wrong` has sentences by field, under "" those about the whole. `labels`
+    are what the page calls its fields."""
 
     values: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, list[str]] = field(default_factory=dict)
+    labels: Mapping[str, str] = field(default_factory=lambda: LABELS)
 
     @classmethod
-    def of(cls, sent: QueryDict) -> Typed:
+    def of(cls, sent: QueryDict, labels: Mapping[str, str] = LABELS) -> Typed:
         """What was sent; a value with a NUL, which no record can hold, is refused at once."""
         values = {name: value.strip() for name, value in sent.items() if name != "csrfmiddlewaretoken"}
         broken = {name: [CANNOT_BE_KEPT] for name, value in values.items() if "\0" in value}
-        return cls({name: value.replace("\0", "") for name, value in values.items()}, broken)
+        return cls({name: value.replace("\0", "") for name, value in values.items()}, broken, labels)
 
     def day(self, name: str) -> date:
         """A date; 1900-01-01, with a sentence noted, where none can be read."""
@@ -79,7 +85,11 @@ class Typed:
     @property
     def sentences(self) -> list[tuple[str, str]]:
         """(field, sentence) of everything that is wrong, each with its field's name."""
-        return [(name, _named(name, sentence)) for name, sentences in self.wrong.items() for sentence in sentences]
+        return [
+            (name, f"{self.labels[name]}: {sentence}" if name in self.labels else sentence)
+            for name, sentences in self.wrong.items()
+            for sentence in sentences
+        ]
 
     def _read(self, name: str, read: Callable[[str], T], instead: T) -> T:
         try:
@@ -87,10 +97,6 @@ class Typed:
         except Unreadable as wrong:
             self.wrong.setdefault(name, []).append(str(wrong))
             return instead
-
-
-def _named(name: str, sentence: str) -> str:
-    return f"{LABELS[name]}: {sentence}" if name in LABELS else sentence
 
 
 def _money(text: str) -> Decimal:

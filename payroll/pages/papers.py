@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-import tempfile
 import zipfile
-from collections.abc import Iterator
 from datetime import date
 
-from django.http import FileResponse, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
 from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.refusals import Conflict, not_found
+from payroll.pages.files import CSV, ZIP, sent, waiting_file
 from payroll.pages.weeks import CLOSED
+from payroll.reports.bundle import MOMENT
 from payroll.reports.csv_out import written
 from payroll.selectors.papers import papers_progress
 from payroll.selectors.week_table import week_table
 from payroll.selectors.weeks import WeekRow, week_list
 from payroll.services.papers import papers_ask, papers_file
-
-_DATE = (1980, 1, 1, 0, 0, 0)
 
 
 @page
@@ -46,36 +44,27 @@ def week_papers(request: HttpRequest, guest: Guest, first_day: date) -> HttpResp
 @page
 def week_papers_file(request: HttpRequest, guest: Guest, first_day: date) -> HttpResponseBase:
     """Every paper that is made, in one zip."""
+    file = waiting_file()
     with reading(guest.actor):
         row = _row(first_day)
         if not papers_progress(pay_week=row.pay_week).made:
             raise not_found("first_day", "papers of the week", first_day)
-        # On disk, because the papers of a large week do not fit into memory; it is gone when it was sent.
-        file = tempfile.TemporaryFile()  # noqa: SIM115 - closed by the response
         with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED) as archive:
             for name, paper in papers_file(pay_week=row.pay_week):
-                archive.writestr(zipfile.ZipInfo(name, _DATE), paper)
-    file.seek(0)
-    return FileResponse(
-        file, as_attachment=True, filename=f"statements-{first_day}.zip", content_type="application/zip"
-    )
+                archive.writestr(zipfile.ZipInfo(name, MOMENT), paper)
+    return sent(file, f"statements-{first_day}.zip", ZIP)
 
 
 @page
 def week_lines(request: HttpRequest, guest: Guest, first_day: date) -> HttpResponseBase:
     """Every line of the week's statements as CSV, for the office."""
+    file = waiting_file()
     with reading(guest.actor):
         row = _row(first_day)
-    if row.state != CLOSED:
-        raise not_found("first_day", "closed pay week of", first_day)
-    rows = StreamingHttpResponse(_lines(guest, row.pay_week), content_type="text/csv; charset=utf-8")
-    rows.headers["Content-Disposition"] = f'attachment; filename="statements-{first_day}.csv"'
-    return rows
-
-
-def _lines(guest: Guest, pay_week: int) -> Iterator[str]:
-    with reading(guest.actor):
-        yield from written(week_table(pay_week=pay_week))
+        if row.state != CLOSED:
+            raise not_found("first_day", "closed pay week of", first_day)
+        file.writelines(line.encode() for line in written(week_table(pay_week=row.pay_week)))
+    return sent(file, f"statements-{first_day}.csv", CSV)
 
 
 def _row(first_day: date) -> WeekRow:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.refusals import Conflict, Invalid, NotFound
 from payroll.law.pay_days import LEAVING
-from payroll.pages.forms import Typed
+from payroll.pages.forms import PERIOD_LABELS, Typed
 from payroll.selectors.office_lists import final_rows, people_choices
 from payroll.selectors.periods import pay_day_cautions, period_of, period_rows
 from payroll.services.final_pay import Leaving, final_pay_close
@@ -21,7 +21,7 @@ def pay_periods(request: HttpRequest, guest: Guest) -> HttpResponse:
     """How many workweeks are paid together from when on, and on which day; what the law says about that."""
     form = Typed({"weeks": "1", "pay_day_after": "5"})
     if request.method == "POST":
-        form = Typed.of(request.POST)
+        form = Typed.of(request.POST, PERIOD_LABELS)
         starts, weeks, after = form.day("starts_on"), form.number("weeks"), form.number("pay_day_after")
         replaces = form.number("replaces") if form.text("replaces") else None
         if not form.refused:

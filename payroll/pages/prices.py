@@ -14,6 +14,7 @@ from django.utils import timezone
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Conflict, Invalid, NotFound
+from payroll.pages.files import CSV, handed
 from payroll.pages.price_form import PriceForm, form_of, refuse, wanted_of
 from payroll.reports.csv_out import csv_bytes
 from payroll.selectors.prices import ENDED, PriceChoices, operation_codes, price_choices, price_list, price_table
@@ -114,9 +115,7 @@ def price_list_file(request: HttpRequest, guest: Guest) -> HttpResponse:
     """Prices that hold today and those to come, as a list that this page reads again."""
     with reading(guest.actor):
         rows = price_table(on=guest.seat.today)
-    made = HttpResponse(csv_bytes(COLUMNS.names, rows), content_type="text/csv; charset=utf-8")
-    made.headers["Content-Disposition"] = f'attachment; filename="prices-{guest.seat.today}.csv"'
-    return made
+    return handed(csv_bytes(COLUMNS.names, rows), f"prices-{guest.seat.today}.csv", CSV)
 
 
 def _read(file: UploadedFile) -> tuple[str, str]:
@@ -133,7 +132,7 @@ def _read(file: UploadedFile) -> tuple[str, str]:
 
 def seen(lines: Sequence[PriceLine]) -> str:
     """A mark of what a preview said, so that nothing else is set than what was looked at."""
-    said = "\n".join(" ".join((str(line.row), line.sentence, *line.hints)) for line in lines)
+    said = "\n".join(" ".join((str(line.row), line.key, line.sentence, *line.hints)) for line in lines)
     return hashlib.sha256(said.encode()).hexdigest()
 
 

@@ -21,12 +21,12 @@ def csv_bytes(columns: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
     return "".join(written([columns, *rows])).encode()
 
 
-def written(rows: Iterable[Iterable[Any]]) -> Iterator[str]:
-    """Rows as text of the table, one at a time, guarded."""
+def written(rows: Iterable[Iterable[Any]], *, guard: bool = True) -> Iterator[str]:
+    """Rows as text of the table, one at a time; unguarded only for what no spreadsheet is to open."""
     buffer = io.StringIO(newline="")
-    writer = csv.writer(buffer, lineterminator="\r\n")
+    writer = csv.writer(buffer, lineterminator="\r\n" if guard else "\n")
     for row in rows:
-        writer.writerow([guarded(cell) for cell in row])
+        writer.writerow([guarded(cell) for cell in row] if guard else row)
         yield buffer.getvalue()
         buffer.seek(0)
         buffer.truncate()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+
 from payroll.reports.bundle import bundle
 from payroll.reports.csv_out import csv_bytes
 from payroll.selectors.payroll_export import FORMAT, PayrollExport
@@ -52,4 +54,9 @@ def payroll_zip(export: PayrollExport) -> bytes:
         "statements": len(export.bases),
         "gross": str(export.gross),
     }
-    return bundle(about, {"earnings.csv": earnings_csv(export), "bases.csv": bases_csv(export)})
+    packed = io.BytesIO()
+    with bundle(packed) as files:
+        files.write("earnings.csv", earnings_csv(export))
+        files.write("bases.csv", bases_csv(export))
+        files.manifest(about)
+    return packed.getvalue()

@@ -1,84 +1,84 @@
 """Everything kept of one person over a span of days: work, hours, rates, pay and what was corrected, as rows of tables.
 
 Replaced entries and hours stand beside those in force, each naming what it replaces and what replaced it: the record as
-it grew, not as it is now.
+it grew, not as it is now. Rows of work are read as they are taken, so that years of it are not held at once.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from jobs.actors import Actor
 from jobs.models import Entry, EntryShare, Hours, Membership, Person, Word, WordNote
 from jobs.refusals import invalid, not_found
 from jobs.selectors.unit_states import part_words
 from payroll.models import LineAllotment, PrevailingRate, Rate, Statement
+from payroll.reports.figures import StatementFigures
 from payroll.selectors.gathered import DAYS
 from payroll.selectors.office_tables import agreement_table, break_table
 from payroll.selectors.rates import scope_words, tidy
-from payroll.selectors.statements import statement_detail
 
-Table = tuple[tuple[str, ...], list[tuple[Any, ...]]]
+Columns = tuple[str, ...]
+Rows = Iterable[tuple[Any, ...]]
+# Four years, which is longer than any of the rule sets asks a record of pay to be kept; more is taken in parts.
+LONGEST = timedelta(days=4 * 366)
+AT_ONCE = 1000
+STATEMENT_LINES: Columns = (
+    "statement", "week", "paid_in", "corrects", "gross", "paid_here", "line", "code", "text", "quantity", "unit",
+    "rate", "amount", "currency", "because",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class PersonRecord:
-    """Tables by file name, each as (columns, rows); statements of weeks that touch the span as (pk, number, week)."""
+    """A person, a span, and the statements of weeks that touch it, in the order of the chain."""
 
-    person: int
-    number: str
-    name: str
-    worker_class: str
+    person: Person
     first: date
     last: date
-    tables: dict[str, Table]
-    statements: tuple[tuple[int, int, date], ...]
+    statements: tuple[Statement, ...]
 
 
-def person_record(*, actor: Actor, person: int, first: date, last: date) -> PersonRecord:
-    """Raises NotFound, and Invalid for a span that ends before it begins. Needs a transaction."""
+def person_record(*, person: int, first: date, last: date) -> PersonRecord:
+    """Raises NotFound, and Invalid for a span that ends before it begins or is too long. Needs a transaction."""
     if last < first:
         raise invalid("last", f"the span ends on {last}, before it begins on {first}. Give the later day last.")
+    if last - first >= LONGEST:
+        raise invalid(
+            "last",
+            f"the span from {first} to {last} has {(last - first).days + 1} days, and one record holds {LONGEST.days}. "
+            "Take it in parts.",
+        )
     found = Person.objects.filter(pk=person).first()
     if found is None:
         raise not_found("person", "person", person)
-    statements = list(
+    statements = (
         Statement.objects.filter(
             person=found, pay_week__first_day__gt=first - timedelta(days=DAYS), pay_week__first_day__lte=last
         )
-        .select_related("pay_week", "paid_in", "corrects")
+        .select_related("pay_week", "paid_in__closed_by__person", "person", "corrects")
         .order_by("number")
     )
+    return PersonRecord(found, first, last, tuple(statements))
+
+
+def record_tables(record: PersonRecord) -> Iterator[tuple[str, Columns, Rows]]:
+    """Tables by file name with columns and rows, all but the lines of statements. Read one out before the next."""
+    person, first, last, statements = record.person, record.first, record.last, record.statements
     says = _who()
-    shares = list(_shares(found, first, last))
-    hours = list(_hours(found, first, last))
-    about = [share.entry.uuid for share in shares] + [row.uuid for row in hours]
-    tables: dict[str, Table] = {
-        "entries.csv": _entries(shares, says),
-        "hours.csv": _hours_table(hours, says),
-        "words.csv": _words(found, about, says),
-        "rates.csv": _rates(statements),
-        "prevailing-rates.csv": _prevailing(found, shares, hours),
-        "agreements.csv": agreement_table(found, first, last),
-        "missed-breaks.csv": break_table(found, first, last),
-        "statements.csv": _statements(statements, actor),
-        "corrections.csv": _corrections(statements, shares, hours),
-    }
-    return PersonRecord(
-        found.pk,
-        found.number,
-        found.name,
-        found.worker_class,
-        first,
-        last,
-        tables,
-        tuple((one.pk, one.number, one.pay_week.first_day) for one in statements),
-    )
+    shares, hours = _shares(person, first, last), _hours(person, first, last)
+    yield "entries.csv", *_entries(shares, says)
+    yield "hours.csv", *_hours_table(hours, says)
+    yield "words.csv", *_words(person, shares, hours, says)
+    yield "rates.csv", *_rates(statements)
+    yield "prevailing-rates.csv", *_prevailing(person, shares, hours)
+    yield "agreements.csv", *agreement_table(person, first, last)
+    yield "missed-breaks.csv", *break_table(person, first, last)
+    yield "corrections.csv", *_corrections(statements, shares, hours)
 
 
 def _who() -> dict[int, str]:
@@ -88,60 +88,61 @@ def _who() -> dict[int, str]:
 
 
 def _shares(person: Person, first: date, last: date) -> QuerySet[EntryShare]:
+    """Shares with their entries; `newer` is the UUID of the entry that replaced it."""
+    newer = Entry.objects.filter(replaces=OuterRef("entry")).values("uuid")[:1]
     return (
         EntryShare.objects.filter(person=person, entry__worked_on__range=(first, last))
         .select_related(
             "entry__job", "entry__work_unit__wall", "entry__work_unit__level", "entry__work_unit__operation",
             "entry__replaces",
         )
+        .annotate(newer=Subquery(newer))
         .order_by("entry__worked_on", "entry_id")
     )  # fmt: skip
 
 
 def _hours(person: Person, first: date, last: date) -> QuerySet[Hours]:
+    """Hours; `newer` is the UUID of those that replaced them."""
+    newer = Hours.objects.filter(replaces=OuterRef("pk")).values("uuid")[:1]
     return (
         Hours.objects.filter(person=person, worked_on__range=(first, last))
         .select_related("job", "replaces")
-        .prefetch_related("replaced_by")
+        .annotate(newer=Subquery(newer))
         .order_by("worked_on", "pk")
     )
 
 
-def _entries(shares: Sequence[EntryShare], says: dict[int, str]) -> Table:
+def _entries(shares: QuerySet[EntryShare], says: dict[int, str]) -> tuple[Columns, Rows]:
     columns = (
         "entry", "worked_on", "job", "level", "wall", "part", "operation", "unit", "entry_quantity", "share",
         "logged_by", "received_at", "replaces", "replaced_by",
     )  # fmt: skip
-    newer = dict(
-        Entry.objects.filter(replaces__in=[share.entry_id for share in shares]).values_list("replaces", "uuid")
-    )
-    rows = []
-    for share in shares:
+
+    def row(share: EntryShare) -> tuple[Any, ...]:
         entry, unit = share.entry, share.entry.work_unit
-        rows.append(
-            (
-                entry.uuid, entry.worked_on, entry.job.name, unit.level.name, unit.wall.mark if unit.wall else "",
-                part_words(unit.face, unit.layer, unit.opening), unit.operation.name, unit.operation.unit,
-                entry.quantity, share.quantity, says.get(entry.logged_by_id, ""), entry.received_at.isoformat(),
-                entry.replaces.uuid if entry.replaces else None, newer.get(entry.pk),
-            )
+        return (
+            entry.uuid, entry.worked_on, entry.job.name, unit.level.name, unit.wall.mark if unit.wall else "",
+            part_words(unit.face, unit.layer, unit.opening), unit.operation.name, unit.operation.unit,
+            entry.quantity, share.quantity, says.get(entry.logged_by_id, ""), entry.received_at.isoformat(),
+            entry.replaces.uuid if entry.replaces else None, share.newer,
         )  # fmt: skip
-    return columns, rows
+
+    return columns, map(row, shares.iterator(AT_ONCE))
 
 
-def _hours_table(hours: Sequence[Hours], says: dict[int, str]) -> Table:
+def _hours_table(hours: QuerySet[Hours], says: dict[int, str]) -> tuple[Columns, Rows]:
     columns = (
         "hours", "worked_on", "job", "kind", "minutes", "started_at", "finished_at", "logged_by", "received_at",
         "replaces", "replaced_by",
     )  # fmt: skip
-    rows = [
+    rows = (
         (
             row.uuid, row.worked_on, row.job.name, row.kind, row.minutes, _moment(row.started_at),
             _moment(row.finished_at), says.get(row.logged_by_id, ""), row.received_at.isoformat(),
-            row.replaces.uuid if row.replaces else None, next((one.uuid for one in row.replaced_by.all()), None),
+            row.replaces.uuid if row.replaces else None, row.newer,
         )
-        for row in hours
-    ]  # fmt: skip
+        for row in hours.iterator(AT_ONCE)
+    )  # fmt: skip
     return columns, rows
 
 
@@ -149,9 +150,12 @@ def _moment(at: Any) -> str | None:
     return None if at is None else str(at.isoformat())
 
 
-def _words(person: Person, about: Sequence[Any], says: dict[int, str]) -> Table:
+def _words(
+    person: Person, shares: QuerySet[EntryShare], hours: QuerySet[Hours], says: dict[int, str]
+) -> tuple[Columns, Rows]:
     """What the person said of entries and hours, and how the office settled it."""
-    words = list(Word.objects.filter(person=person, about__in=about).order_by("pk"))
+    of_work = Q(about__in=_only(shares, "entry__uuid")) | Q(about__in=_only(hours, "uuid"))
+    words = list(Word.objects.filter(of_work, person=person).order_by("pk"))
     texts = dict(WordNote.objects.filter(word__in=words).values_list("word", "text"))
     rows: list[tuple[Any, ...]] = [
         (word.about, word.says, texts.get(word.pk, ""), says.get(word.said_by_id, ""), word.received_at.isoformat())
@@ -160,7 +164,12 @@ def _words(person: Person, about: Sequence[Any], says: dict[int, str]) -> Table:
     return ("about", "says", "reason", "said_by", "received_at"), rows
 
 
-def _rates(statements: Sequence[Statement]) -> Table:
+def _only(rows: QuerySet[Any], column: str) -> QuerySet[Any]:
+    """One column of a query, to ask with."""
+    return rows.order_by().values(column)
+
+
+def _rates(statements: Sequence[Statement]) -> tuple[Columns, Rows]:
     """Every rate of the price list that paid an entry in these statements."""
     used = LineAllotment.objects.filter(line__statement__in=statements).values("rate_used")
     rates = Rate.objects.filter(pk__in=used).select_related("operation", "job").order_by("pk")
@@ -175,10 +184,10 @@ def _rates(statements: Sequence[Statement]) -> Table:
     return ("rate", "paid_for", "unit", "amount", "starts_on", "holds_for", "set_at", "replaces"), rows
 
 
-def _prevailing(person: Person, shares: Sequence[EntryShare], hours: Sequence[Hours]) -> Table:
+def _prevailing(person: Person, shares: QuerySet[EntryShare], hours: QuerySet[Hours]) -> tuple[Columns, Rows]:
     """Prevailing rates of the person's class on the jobs of the span, replaced ones among them."""
-    jobs = {share.entry.job_id for share in shares} | {row.job_id for row in hours}
-    found = PrevailingRate.objects.filter(Q(worker_class=person.worker_class), job__in=jobs).select_related("job")
+    on_jobs = Q(job__in=_only(shares, "entry__job")) | Q(job__in=_only(hours, "job"))
+    found = PrevailingRate.objects.filter(on_jobs, worker_class=person.worker_class).select_related("job")
     rows: list[tuple[Any, ...]] = [
         (
             rate.pk, rate.job.name, rate.worker_class, rate.class_named, tidy(rate.basic), tidy(rate.fringe),
@@ -193,17 +202,8 @@ def _prevailing(person: Person, shares: Sequence[EntryShare], hours: Sequence[Ho
     return columns, rows
 
 
-def _statements(statements: Sequence[Statement], actor: Actor) -> Table:
-    """Every line of every statement with its reasons."""
-    columns = (
-        "statement", "week", "paid_in", "corrects", "gross", "paid_here", "line", "code", "text", "quantity", "unit",
-        "rate", "amount", "currency", "because",
-    )  # fmt: skip
-    return columns, [row for one in statements for row in _lines(one, actor)]
-
-
-def _lines(one: Statement, actor: Actor) -> Iterator[tuple[Any, ...]]:
-    figures = statement_detail(actor=actor, statement=one.pk).figures
+def statement_lines(one: Statement, figures: StatementFigures) -> Iterator[tuple[Any, ...]]:
+    """Every line of a statement with its reasons, under STATEMENT_LINES."""
     for place, line in enumerate(figures.lines, start=1):
         yield (
             one.number, one.pay_week.first_day, one.paid_in.first_day, one.corrects.number if one.corrects else None,
@@ -212,19 +212,22 @@ def _lines(one: Statement, actor: Actor) -> Iterator[tuple[Any, ...]]:
         )  # fmt: skip
 
 
-def _corrections(statements: Sequence[Statement], shares: Sequence[EntryShare], hours: Sequence[Hours]) -> Table:
+def _corrections(
+    statements: Sequence[Statement], shares: QuerySet[EntryShare], hours: QuerySet[Hours]
+) -> tuple[Columns, Rows]:
     """What took the place of what: entries, hours and statements, with the difference a statement paid."""
-    rows: list[tuple[Any, ...]] = [
-        ("entry", share.entry.uuid, share.entry.replaces.uuid, share.entry.received_at.isoformat(), None, None)
-        for share in shares
-        if share.entry.replaces
-    ]
-    rows += [
-        ("hours", row.uuid, row.replaces.uuid, row.received_at.isoformat(), None, None) for row in hours if row.replaces
-    ]
-    rows += [
-        ("statement", one.number, one.corrects.number, _moment(one.paid_in.closed_at), one.difference, one.overpaid)
-        for one in statements
-        if one.corrects
-    ]
-    return ("kind", "new", "replaces", "at", "paid_difference", "overpaid"), rows
+    return ("kind", "new", "replaces", "at", "paid_difference", "overpaid"), _replacing(statements, shares, hours)
+
+
+def _replacing(
+    statements: Sequence[Statement], shares: QuerySet[EntryShare], hours: QuerySet[Hours]
+) -> Iterator[tuple[Any, ...]]:
+    for share in shares.exclude(entry__replaces=None).iterator(AT_ONCE):
+        entry = share.entry
+        yield "entry", entry.uuid, entry.replaces.uuid, entry.received_at.isoformat(), None, None
+    for row in hours.exclude(replaces=None).iterator(AT_ONCE):
+        yield "hours", row.uuid, row.replaces.uuid, row.received_at.isoformat(), None, None
+    for one in statements:
+        if one.corrects:
+            at = _moment(one.paid_in.closed_at)
+            yield "statement", one.number, one.corrects.number, at, one.difference, one.overpaid

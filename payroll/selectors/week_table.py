@@ -48,7 +48,7 @@ def week_table(*, pay_week: int) -> Iterator[list[Any]]:
 
 
 def _read(sql: str, pay_week: int) -> Iterator[tuple[Any, ...]]:
-    with connection.cursor() as cursor:
+    with connection.chunked_cursor() as cursor:
         cursor.execute(sql, [organisation_in_scope(), pay_week])
         while rows := cursor.fetchmany(_AT_ONCE):
             yield from rows

@@ -6,15 +6,11 @@ The format is documented in DEVELOPERS.md.
 
 from __future__ import annotations
 
-import csv
-import hashlib
-import io
 import json
-import zipfile
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 from typing import IO, Any
 
 from django.db import connection, transaction
@@ -43,7 +39,9 @@ from payroll.exchange_tables import (
     tables,
 )
 from payroll.models import Statement
+from payroll.reports.bundle import Bundle, bundle
 from payroll.reports.canonical import canonical
+from payroll.reports.csv_out import written
 from payroll.reports.statement_pdf import statement_pdf
 from payroll.selectors.statements import statement_detail
 
@@ -53,75 +51,14 @@ ORGANISATION_FIELDS = (
     "name", "legal_name", "address", "workweek_start", "language", "accent_colour", "time_zone",
     "second_factor_required",
 )  # fmt: skip
-# Every entry of the archive bears this moment, so that equal content makes equal bytes.
-_MOMENT = (1980, 1, 1, 0, 0, 0)
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Exported:
     """What an export holds: rows by file, and the SHA-256 of every file in it."""
 
-    rows: dict[str, int] = field(default_factory=dict)
-    sha256: dict[str, str] = field(default_factory=dict)
-
-
-class Archive:
-    """The zip under writing. Files are written one after the other, each hashed on its way."""
-
-    def __init__(self, zip_file: zipfile.ZipFile) -> None:
-        self._zip = zip_file
-        self.done = Exported()
-
-    @contextmanager
-    def file(self, name: str) -> Iterator[Any]:
-        info = zipfile.ZipInfo(name, date_time=_MOMENT)
-        info.compress_type = zipfile.ZIP_DEFLATED
-        with self._zip.open(info, "w", force_zip64=True) as opened:
-            hashed = _Hashed(opened)
-            yield hashed
-        self.done.sha256[name] = hashed.sha256.hexdigest()
-
-    def write(self, name: str, content: bytes) -> None:
-        with self.file(name) as opened:
-            opened.write(content)
-
-    @contextmanager
-    def rows(self, name: str, columns: Sequence[str]) -> Iterator[Any]:
-        """A writer of CSV rows, which counts them."""
-        with self.file(name) as opened:
-            text = io.TextIOWrapper(opened, encoding="utf-8", newline="", write_through=True)
-            rows = csv.writer(text, lineterminator="\n")
-            rows.writerow(columns)
-            counted = _Counted(rows)
-            yield counted
-            text.flush()
-            text.detach()
-        self.done.rows[name] = counted.count
-
-
-class _Hashed(io.RawIOBase):
-    """A file that hashes what is written to it."""
-
-    def __init__(self, to: IO[bytes]) -> None:
-        self._to = to
-        self.sha256 = hashlib.sha256()
-
-    def writable(self) -> bool:
-        return True
-
-    def write(self, content: Any) -> int:
-        self.sha256.update(content)
-        return self._to.write(content)
-
-
-class _Counted:
-    def __init__(self, rows: Any) -> None:
-        self._rows = rows
-        self.count = 0
-
-    def write(self, row: Sequence[Any]) -> None:
-        self._rows.writerow(row)
-        self.count += 1
+    rows: dict[str, int]
+    sha256: dict[str, str]
 
 
 def organisation_export(*, actor: Actor, to: IO[bytes], now: datetime) -> Exported:
@@ -132,11 +69,10 @@ def organisation_export(*, actor: Actor, to: IO[bytes], now: datetime) -> Export
     """
     if actor.role not in MAY_EXPORT:
         raise NotAllowed(Mistake("", f"the role {actor.role} does not export the organisation. Ask an owner."))
-    with transaction.atomic(durable=True), zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED) as zip_file:
+    with transaction.atomic(durable=True), bundle(to) as archive:
         with connection.cursor() as cursor:
             cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         with organisation_scope(actor.organisation):
-            archive = Archive(zip_file)
             _organisation(archive)
             known = tables()
             _number_rows(known)
@@ -145,22 +81,22 @@ def organisation_export(*, actor: Actor, to: IO[bytes], now: datetime) -> Export
             _former_ids(archive)
             _papers(archive)
             _manifest(archive, now)
-            return archive.done
+            return Exported(archive.rows, archive.sha256)
 
 
-def _organisation(archive: Archive) -> None:
+def _organisation(archive: Bundle) -> None:
     organisation = Organisation.objects.get(pk=organisation_in_scope())
     facts = {name: getattr(organisation, name) for name in ORGANISATION_FIELDS}
     archive.write(ORGANISATION, canonical(facts | {"created_at": organisation.created_at.isoformat()}))
 
 
-def _manifest(archive: Archive, now: datetime) -> None:
+def _manifest(archive: Bundle, now: datetime) -> None:
     content = {
         "format": FORMAT,
         "exported_at": now.isoformat(),
         "written_in": organisation_in_scope(),
-        "rows": archive.done.rows,
-        "sha256": archive.done.sha256,
+        "rows": archive.rows,
+        "sha256": archive.sha256,
     }
     archive.write(MANIFEST, json.dumps(content, indent=1, sort_keys=True).encode())
 
@@ -185,12 +121,11 @@ def _number_rows(known: dict[str, Table]) -> None:
         cursor.execute("ANALYZE exported_row")
 
 
-def _table(archive: Archive, table: Table) -> None:
+def _table(archive: Bundle, table: Table) -> None:
     """One table as CSV, then its documents, which stand in files of their own."""
-    with archive.rows(table.file, ["row", *(column.name for column in table.columns)]) as rows:
-        for chunk in _chunks(_select(table), [organisation_in_scope(), table.label]):
-            for row in _ids_numbered(table, chunk):
-                rows.write(row)
+    chunks = _chunks(_select(table), [organisation_in_scope(), table.label])
+    rows = (row for chunk in chunks for row in _ids_numbered(table, chunk))
+    archive.table(table.file, written(chain([["row", *(column.name for column in table.columns)]], rows), guard=False))
     for nth, column in enumerate(table.columns):
         if column.kind == DOCUMENT:
             _documents(archive, table, table.columns[nth])
@@ -254,7 +189,7 @@ def _numbers(wanted: set[tuple[str, int]]) -> dict[tuple[str, int], int]:
         return {(kind, found): nth for kind, found, nth in cursor.fetchall()}
 
 
-def _documents(archive: Archive, table: Table, column: Column) -> None:
+def _documents(archive: Bundle, table: Table, column: Column) -> None:
     """One document at a time: it is read whole, so the largest one is what memory must hold."""
     statement = (
         f"SELECT m.nth, t.{column.name} FROM {table.name} t "  # noqa: S608 - names are ours
@@ -266,7 +201,7 @@ def _documents(archive: Archive, table: Table, column: Column) -> None:
             archive.write(DOCUMENTS[table.label, column.name].format(nth=row[0]), bytes(row[1]))
 
 
-def _former_ids(archive: Archive) -> None:
+def _former_ids(archive: Bundle) -> None:
     """Ids under which rows are named in hashes and audit records: of organisations before this one, and its own."""
     statement = """
         SELECT f.written_in, f.kind, x.nth, f.former FROM jobs_formerid f
@@ -276,13 +211,11 @@ def _former_ids(archive: Archive) -> None:
          ORDER BY 1, 2, 3
     """
     organisation = organisation_in_scope()
-    with archive.rows(FORMER_IDS, ["written_in", "kind", "row", "id"]) as rows:
-        for chunk in _chunks(statement, [organisation, organisation, sorted(TOLD)]):
-            for row in chunk:
-                rows.write(row)
+    rows = chain.from_iterable(_chunks(statement, [organisation, organisation, sorted(TOLD)]))
+    archive.table(FORMER_IDS, written(chain([("written_in", "kind", "row", "id")], rows), guard=False))
 
 
-def _papers(archive: Archive) -> None:
+def _papers(archive: Bundle) -> None:
     """Statements as people got them. They are drawn from the tables and are not read again by a restore."""
     owner = Actor(organisation_in_scope(), None, "owner")
     people = dict(Person.objects.values_list("pk", "number"))

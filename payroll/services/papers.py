@@ -22,6 +22,7 @@ from jobs.actors import Actor, system
 from jobs.refusals import Conflict, Mistake, NotAllowed, not_found
 from jobs.tenancy import organisation_in_scope, organisation_scope
 from payroll.models import PapersPart, PayWeek, Statement
+from payroll.reports.bundle import MOMENT
 from payroll.reports.figures import StatementFigures
 from payroll.reports.statement_pdf import statement_pdf
 from payroll.selectors.papers import part_numbers, parts_of
@@ -30,8 +31,6 @@ from payroll.selectors.statement_figures import figures_of
 TASK = "payroll.papers_part_make"
 MAY_ASK = frozenset({"owner", "office", "system"})
 KEPT = timedelta(days=30)
-# A zip holds dates; these papers are the same whenever they are made.
-_DATE = (1980, 1, 1, 0, 0, 0)
 
 
 def papers_ask(*, actor: Actor, pay_week: int, now: datetime) -> int:
@@ -82,7 +81,7 @@ def _archive(numbers: list[int]) -> bytes:
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as archive:
         for statement in found.select_related("pay_week", "paid_in__closed_by__person", "person", "corrects"):
             figures = figures_of(statement, None)
-            archive.writestr(zipfile.ZipInfo(paper_name(figures), _DATE), statement_pdf(figures))
+            archive.writestr(zipfile.ZipInfo(paper_name(figures), MOMENT), statement_pdf(figures))
     return buffer.getvalue()
 
 

@@ -25,12 +25,14 @@ NEW, REPLACES, SAME = "new", "replaces", "same"
 
 @dataclass(frozen=True, slots=True)
 class PriceLine:
-    """A price as it would be set. `row` is its row in a list, 0 for one set alone; `ends_before` the next start.
+    """A price as it would be set. `row` is its row in a list, 0 for one set alone; `ends_before` the next start. `key`
+    tells its scope from every other, where names do not: two jobs may bear one.
 
     `trial` is the price as a list to try over past weeks, empty where such a list cannot hold its scope.
     """
 
     row: int
+    key: str
     kind: str
     thing: str
     scope: str
@@ -101,6 +103,7 @@ def line_set(
     hints = () if kind == SAME else tuple(_hints(scope, amount, starts_on, before, jobs, today_at(now)))
     return PriceLine(
         row=row,
+        key=repr(scope),
         kind=kind,
         thing=operation.name if operation else scope.time_kind,
         scope=scope_words(rate, next((job.name for job in jobs if job.pk == scope.job), "")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import datetime
 from typing import Any
 
@@ -131,6 +132,17 @@ def test_a_week_that_has_not_ended_stays_open(world: World) -> None:
     assert "ends on 2026-11-22" in answer.content.decode()
     with transaction.atomic(), organisation_scope(world.organisation):
         assert PayWeek.objects.get().state == "open"
+
+
+def test_a_slow_reader_of_a_weeks_lines_holds_nothing_of_the_database(
+    world: World, paid: PaidWeek, django_assert_num_queries: Callable[[int], AbstractContextManager[None]]
+) -> None:
+    answer = signed_in(world.owner).get(reverse("week-csv", args=[FIRST_DAY]))
+    assert answer.status_code == 200
+    with django_assert_num_queries(0):
+        lines = b"".join(answer.streaming_content).decode().splitlines()
+    assert int(answer["Content-Length"]) == len("\r\n".join([*lines, ""]).encode())
+    assert sum(line.startswith("gross,") for line in lines) == len(paid.statements)
 
 
 def test_the_office_opens_the_week_that_runs(world: World) -> None:

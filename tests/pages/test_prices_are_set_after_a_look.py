@@ -13,7 +13,7 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import AuditRecord, Operation, WallVersion
+from jobs.models import AuditRecord, Job, Operation, WallVersion
 from jobs.pages.typed import Unreadable, read_rate
 from jobs.tenancy import organisation_scope
 from payroll.law import listing, the_book
@@ -85,6 +85,20 @@ def test_what_changed_since_the_look_is_not_set(world: World, client: Client) ->
     answer = client.post(reverse("price-set"), form | {"set": "1", "looked_at": mark, "amount": "4.20"})
     assert "changed since you looked" in text_of(answer)
     assert len(rates(world)) == 1
+
+
+def test_a_look_at_one_job_sets_nothing_on_another_of_the_same_name(world: World, client: Client) -> None:
+    with transaction.atomic(), organisation_scope(world.organisation):
+        first = Job.objects.get(pk=world.job)
+        twin = Job.objects.create(
+            name=first.name, code="TWIN", rule_set=first.rule_set, currency=first.currency, time_zone=first.time_zone,
+            unit_system=first.unit_system, started_on=first.started_on,
+        )  # fmt: skip
+    form = typed(world, job=str(world.job))
+    mark = looked_at(text_of(client.post(reverse("price-set"), form)))
+    answer = client.post(reverse("price-set"), form | {"set": "1", "looked_at": mark, "job": str(twin.pk)})
+    assert "changed since you looked" in text_of(answer)
+    assert rates(world) == []
 
 
 def test_the_scope_of_the_form_is_the_scope_that_is_set(world: World, client: Client) -> None:

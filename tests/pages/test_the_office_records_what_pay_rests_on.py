@@ -99,7 +99,10 @@ def test_a_local_minimum_and_a_missed_break_are_recorded_and_withdrawn(world: Wo
 
 def test_a_pay_period_names_the_pay_day_of_a_week(world: World, office: Client) -> None:
     work_a_week(world)
-    assert sent(office, "pay-periods", starts_on="2026-11-17", weeks="1", pay_day_after="5").status_code == 400
+    refused = sent(office, "pay-periods", starts_on="2026-11-17", weeks="1", pay_day_after="5")
+    assert refused.status_code == 400
+    # The sentence names the field as the page does.
+    assert "From the workweek that begins on: 2026-11-17 does not begin a workweek" in text(refused)
     assert sent(office, "pay-periods", starts_on="2026-11-16", weeks="1", pay_day_after="5").status_code == 302
     with transaction.atomic(), organisation_scope(world.organisation):
         assert PayPeriod.objects.count() == 1

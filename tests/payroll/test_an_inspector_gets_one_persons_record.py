@@ -17,8 +17,9 @@ from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import transaction
+from django.db import connection, transaction
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pypdf import PdfReader
 
@@ -26,6 +27,11 @@ from jobs.actors import Actor
 from jobs.models import AuditRecord, Person, User
 from jobs.refusals import Invalid, NotAllowed, NotFound
 from payroll.law.agreements import GUARANTEE
+from payroll.models import Statement
+from payroll.reports.figures import StatementFigures
+from payroll.selectors.person_record import LONGEST
+from payroll.selectors.statement_figures import figures_of
+from payroll.services import person_export as person_export_module
 from payroll.services.agreements import AgreementFacts, agreement_record, agreement_withdraw
 from payroll.services.person_export import FORMAT, person_export
 from tests.payroll.world import LATER, MONDAY, NEXT_MONDAY, World, make_world
@@ -59,9 +65,10 @@ def someone(world: World, name: str) -> Person:
 
 
 def record(world: World, name: str = "Maren Tallow", **changes: object) -> dict[str, bytes]:
+    packed = io.BytesIO()
     given = {**SPAN, "actor": world.owner, "person": someone(world, name).pk, "now": LATER} | changes
-    done = person_export(**given)  # type: ignore[arg-type]
-    with zipfile.ZipFile(io.BytesIO(done.content)) as opened:
+    person_export(**given, to=packed)  # type: ignore[arg-type]
+    with zipfile.ZipFile(packed) as opened:
         return {each: opened.read(each) for each in opened.namelist()}
 
 
@@ -150,6 +157,35 @@ def test_the_span_is_kept(world: World) -> None:
         record(world, last=MONDAY - timedelta(days=1))
 
 
+def test_a_record_holds_four_years_and_more_is_taken_in_parts(world: World) -> None:
+    assert rows(record(world, last=MONDAY + LONGEST - timedelta(days=1))["entries.csv"])
+    with pytest.raises(Invalid, match=r"has 1465 days, and one record holds 1464\. Take it in parts"):
+        record(world, last=MONDAY + LONGEST)
+
+
+def test_each_statement_is_worked_out_once(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    worked_out = []
+
+    def counted(statement: Statement, language: str | None) -> StatementFigures:
+        worked_out.append(statement.number)
+        return figures_of(statement, language)
+
+    monkeypatch.setattr(person_export_module, "figures_of", counted)
+    record(world)
+    assert len(worked_out) == len(set(worked_out)) == 3
+
+
+def test_a_record_with_much_work_asks_the_database_no_more_often(world: World) -> None:
+    with CaptureQueriesContext(connection) as before:
+        record(world)
+    one, unit = someone(world, "Maren Tallow"), world.unit("STUDS")
+    for _ in range(5):
+        world.entry(unit, "1", one, on=NEXT_MONDAY)
+    with CaptureQueriesContext(connection) as after:
+        assert len(rows(record(world)["entries.csv"])) == 8
+    assert len(after) == len(before)
+
+
 def test_every_file_has_its_hash_and_the_same_record_the_same_bytes(world: World) -> None:
     files = record(world)
     manifest = json.loads(files["manifest.json"])
@@ -173,7 +209,7 @@ def test_taking_it_is_written_down_and_the_offices_alone(world: World) -> None:
             record(world, actor=Actor(world.organisation, world.owner.membership, role, person=person.pk))
     other = make_world("Bramble Partitions")
     with pytest.raises(NotFound):
-        person_export(actor=other.owner, person=person.pk, now=LATER, **SPAN)
+        person_export(actor=other.owner, person=person.pk, to=io.BytesIO(), now=LATER, **SPAN)
 
 
 def test_a_page_hands_it_out_and_says_what_is_missing(world: World) -> None:
@@ -183,7 +219,7 @@ def test_a_page_hands_it_out_and_says_what_is_missing(world: World) -> None:
     form = {"person": str(person.pk), "first": "2026-11-02", "last": "2026-11-15"}
     answer = client.post(reverse("person-record"), form)
     assert (answer.status_code, answer["Content-Type"]) == (200, "application/zip")
-    with zipfile.ZipFile(io.BytesIO(answer.content)) as opened:
+    with zipfile.ZipFile(io.BytesIO(answer.getvalue())) as opened:
         assert len(rows(opened.read("entries.csv"))) == 3
     wrong = client.post(reverse("person-record"), {"person": "5", "first": "x", "last": ""})
     text = wrong.content.decode()

@@ -38,15 +38,15 @@ class Command(BaseCommand):
         if person is None:
             raise CommandError(f"person {options['number']} was not found. Give the number that the organisation uses.")
         try:
-            done = person_export(
-                actor=system(organisation),
-                person=person,
-                first=options["first"],
-                last=options["last"],
-                now=timezone.now(),
-            )
             with new_file(options["file"]) as opened:
-                opened.write(done.content)
+                done = person_export(
+                    actor=system(organisation),
+                    person=person,
+                    first=options["first"],
+                    last=options["last"],
+                    to=opened,
+                    now=timezone.now(),
+                )
         except (Refusal, FileTaken) as refused:
             raise CommandError(str(refused)) from refused
         told = ", ".join(f"{count} in {name}" for name, count in done.rows.items())
