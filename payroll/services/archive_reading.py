@@ -8,6 +8,7 @@ import io
 import json
 import sys
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import IO, Any
@@ -16,10 +17,22 @@ from jobs.refusals import Mistake, invalid, raise_mistakes
 from payroll.exchange_tables import FORMAT, FORMER_IDS, MANIFEST, ORGANISATION, Table, tables
 
 MOST_DOCUMENT = 200_000_000
+MOST_MANIFEST = 50_000_000
 _BLOCK = 1 << 20
 _AGAIN = "Take the export again."
 # A wall's pieces are one cell, and longer than the reader's own limit.
 csv.field_size_limit(min(sys.maxsize, 1 << 30))
+UNREADABLE = (
+    csv.Error,
+    LookupError,
+    OSError,
+    RuntimeError,
+    TypeError,
+    ValueError,
+    zipfile.BadZipFile,
+    zlib.error,
+)
+"""What a zip that no export wrote makes of reading it: cut, locked, in another code, nested without end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +52,10 @@ class Archive:
         """Rows of a CSV file, one at a time."""
         with self.zip_file.open(name) as opened:
             text = io.TextIOWrapper(opened, encoding="utf-8", newline="")
-            yield from csv.DictReader(text, strict=True)
+            for row in csv.DictReader(text, strict=True):
+                if None in row or None in row.values():
+                    raise ValueError(f"{name}: row {row['row']} has not as many cells as there are columns")
+                yield row
 
     def stream(self, table: Table) -> Stream:
         return Stream(self.rows(table.file))
@@ -62,8 +78,9 @@ def archive_read(source: IO[bytes]) -> Archive:
     """Open an archive and check every file in it. Raises Invalid, naming every file that is not as it was written."""
     try:
         zip_file = zipfile.ZipFile(source)
-        manifest = json.loads(zip_file.read(MANIFEST))
-    except (zipfile.BadZipFile, KeyError, ValueError, OSError) as error:
+        with zip_file.open(MANIFEST) as opened:
+            manifest = json.loads(opened.read(MOST_MANIFEST))
+    except UNREADABLE as error:
         raise invalid("file", f"the file is no export of an organisation ({error}). {_AGAIN}") from error
     if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
         found = manifest.get("format") if isinstance(manifest, dict) else manifest
@@ -74,14 +91,20 @@ def archive_read(source: IO[bytes]) -> Archive:
 
 def _mistakes(zip_file: zipfile.ZipFile, manifest: dict[str, Any]) -> Iterator[Mistake]:
     stated = manifest.get("sha256")
-    if not isinstance(stated, dict):
-        yield Mistake(MANIFEST, f"it states no sha256 of files. {_AGAIN}")
+    numbers = manifest.get("rows")
+    if not isinstance(stated, dict) or not isinstance(numbers, dict) or "written_in" not in manifest:
+        yield Mistake(MANIFEST, f"it does not state sha256 and rows of files, and where they were written. {_AGAIN}")
         return
+    if not all(type(number) is int for number in numbers.values()):
+        yield Mistake(MANIFEST, f"it states rows that are no numbers. {_AGAIN}")
     names = set(zip_file.namelist()) - {MANIFEST}
     for name in sorted(names - set(stated)):
         yield Mistake(name, f"it does not stand in the manifest. {_AGAIN}")
     known = tables()
     wanted = {ORGANISATION, FORMER_IDS, *(table.file for table in known.values())}
+    for name in sorted(set(stated) - wanted):
+        if not name.startswith("documents/"):
+            yield Mistake(name, "no export has such a file. Ask what it is.")
     for name in sorted((set(stated) | wanted) - names):
         yield Mistake(name, f"the file is missing. {_AGAIN}")
     for name in sorted(set(stated) & names):
@@ -91,12 +114,20 @@ def _mistakes(zip_file: zipfile.ZipFile, manifest: dict[str, Any]) -> Iterator[M
             yield Mistake(name, f"its SHA-256 is not the one in the manifest. {_AGAIN}")
     for table in known.values():
         if table.file in names:
-            with zip_file.open(table.file) as opened:
-                header = next(csv.reader(io.TextIOWrapper(opened, encoding="utf-8", newline="")), [])
-            expected = ["row", *(column.name for column in table.columns)]
-            if header != expected:
-                differing = ", ".join(sorted(set(header) ^ set(expected))) or "their order"
-                yield Mistake(table.file, f"its columns differ in: {differing}. Use the version that made it.")
+            yield from _header_mistakes(zip_file, table)
+
+
+def _header_mistakes(zip_file: zipfile.ZipFile, table: Table) -> Iterator[Mistake]:
+    expected = ["row", *(column.name for column in table.columns)]
+    try:
+        with zip_file.open(table.file) as opened:
+            header = next(csv.reader(io.TextIOWrapper(opened, encoding="utf-8", newline="")), [])
+    except UNREADABLE as error:
+        yield Mistake(table.file, f"it is no CSV in UTF-8 ({error}). {_AGAIN}")
+        return
+    if header != expected:
+        differing = ", ".join(sorted(set(header) ^ set(expected))) or "their order"
+        yield Mistake(table.file, f"its columns differ in: {differing}. Use the version that made it.")
 
 
 def _sha256(zip_file: zipfile.ZipFile, name: str) -> str:
@@ -105,6 +136,6 @@ def _sha256(zip_file: zipfile.ZipFile, name: str) -> str:
         with zip_file.open(name) as opened:
             while block := opened.read(_BLOCK):
                 hashed.update(block)
-    except zipfile.BadZipFile:
+    except UNREADABLE:
         return ""
     return hashed.hexdigest()

@@ -38,7 +38,7 @@ from payroll.exchange_tables import (
     tables,
 )
 from payroll.selectors.chain_check import chain_breaks
-from payroll.services.archive_reading import Archive, Stream, archive_read
+from payroll.services.archive_reading import UNREADABLE, Archive, Stream, archive_read
 from payroll.services.organisation_export import ORGANISATION_FIELDS
 
 CHUNK = 500
@@ -84,6 +84,14 @@ def organisation_restore(*, source: IO[bytes], now: datetime) -> Restored:
     Raises Invalid, naming file and rows, for an archive that is not whole or whose rows the database refuses.
     """
     archive = archive_read(source)
+    try:
+        return _restored(archive, now)
+    except UNREADABLE as error:
+        said = f"the file is not as an export is written ({str(error)[:200] or type(error).__name__})"
+        raise invalid("file", f"{said}. Take the export again.") from error
+
+
+def _restored(archive: Archive, now: datetime) -> Restored:
     with transaction.atomic():
         organisation = _organisation_id()
         with organisation_scope(organisation):

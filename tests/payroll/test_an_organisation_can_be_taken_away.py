@@ -37,14 +37,14 @@ from jobs.models import (
     Word,
     WorkUnit,
 )
-from jobs.refusals import Invalid, NotAllowed, UuidReused
+from jobs.refusals import NotAllowed, UuidReused
 from jobs.requests import InspectionRequest, WordRequest
 from jobs.selectors.audit_chain import audit_breaks
 from jobs.selectors.words import disputes_open
 from jobs.services.audit_sealing import audit_seal
 from jobs.services.inspections import inspection_record
 from jobs.services.words import word_say
-from jobs.tenancy import organisation_ids, organisation_scope
+from jobs.tenancy import organisation_scope
 from payroll.exchange_tables import COLUMNS_LEFT_OUT, FORMER_IDS, LEFT_OUT, ORDER, TOLD, record_labels, tables
 from payroll.models import PayWeek, Statement, WeeklyReport
 from payroll.selectors.chain_check import chain_breaks
@@ -80,8 +80,8 @@ def rows(content: bytes) -> list[dict[str, str]]:
 def rewritten(content: bytes, change: dict[str, bytes | None], *, honest: bool = True) -> bytes:
     """The archive with files changed; `honest` puts their hashes right, as somebody would who means to deceive."""
     found = files(content) | change
-    manifest = json.loads(found["manifest.json"] or b"{}")
     if honest:
+        manifest = json.loads(found["manifest.json"] or b"{}")
         for name, inside in change.items():
             manifest["sha256"].pop(name, None)
             if inside is not None:
@@ -292,49 +292,6 @@ def test_it_is_written_as_it_is_read(committed_db: None, exported: tuple[World, 
 def test_it_reads_one_snapshot_and_so_runs_in_no_other_transaction(committed_db: None, exported: tuple[World, bytes]):
     with pytest.raises(RuntimeError, match="durable"), transaction.atomic():
         export(exported[0].organisation)
-
-
-def wrong_files(content: bytes) -> dict[str, tuple[bytes, str]]:
-    found = files(content)
-    shares = found["tables/entryshare.csv"].decode()
-    people = found["tables/person.csv"].decode()
-    statement = found["tables/statement.csv"]
-    first = rows(found["tables/entryshare.csv"])[0]["quantity"]
-    other_format = b'{"format": "2"}'
-    uneven = shares.replace(first, "0.0001", 1).encode()
-    nobody = statement.replace(b"\n1,1,1,1,", b"\n1,1,1,999,", 1)
-    no_day = people.replace("2026-01-05", "2026-13-05", 1).encode()
-
-    def lying(name: str, inside: bytes) -> bytes:
-        return rewritten(content, {name: inside}, honest=False)
-
-    def honest(name: str, inside: bytes | None) -> bytes:
-        return rewritten(content, {name: inside})
-
-    return {
-        "no zip": (b"PK nonsense", "is no export of an organisation"),
-        "another format": (lying("manifest.json", other_format), "Use the version that made it"),
-        "a changed file": (lying("tables/person.csv", b"x"), "SHA-256 is not the one"),
-        "a missing file": (honest("tables/person.csv", None), "the file is missing"),
-        "a file more": (lying("tables/x.csv", b""), "does not stand in the manifest"),
-        "a column more": (honest("tables/person.csv", b"wage," + people.encode()), "columns differ in: wage"),
-        "shares that do not add up": (honest("tables/entryshare.csv", uneven), "add up"),
-        "a row that points nowhere": (honest("tables/statement.csv", nobody), "cannot be restored"),
-        "a day that is none": (honest("tables/person.csv", no_day), "cannot be restored"),
-    }
-
-
-@pytest.mark.parametrize(
-    "kind",
-    ["no zip", "another format", "a changed file", "a missing file", "a file more", "a column more",
-     "shares that do not add up", "a row that points nowhere", "a day that is none"],
-)  # fmt: skip
-def test_what_is_not_whole_is_refused_and_nothing_left(committed_db: None, exported: tuple[World, bytes], kind: str):
-    content, said = wrong_files(exported[1])[kind]
-    before = organisation_ids()
-    with pytest.raises(Invalid, match=said):
-        restore(content)
-    assert organisation_ids() == before
 
 
 def test_an_export_of_changed_records_says_so_when_restored(committed_db: None, exported: tuple[World, bytes]):
