@@ -19,6 +19,7 @@ from jobs.refusals import Mistake
 
 MOST_ROWS = 50_000
 MOST_BYTES = 20_000_000
+MOST_COLUMNS = 100
 _DECIMAL = re.compile(r"\d{1,10}(\.\d{1,6})?")
 _CLOCK = re.compile(r"(\d{1,2}):([0-5]\d)")
 _HOURS = re.compile(r"\d{1,2}(\.\d{1,4})?")
@@ -153,6 +154,9 @@ def _header(names: Sequence[str], columns: Columns, mistakes: list[Mistake]) -> 
     known = ", ".join(columns.names)
     if len(names) == 1 and ";" in names[0]:
         mistakes.append(Mistake("row 1", "semicolons stand between the columns. Separate them with commas."))
+        return False
+    if len(names) > MOST_COLUMNS:
+        mistakes.append(Mistake("row 1", f"{len(names):,} columns stand in the first row. Use: {known}."))
         return False
     found = [
         Mistake("row 1", f"column {name[:40]!r} is not known. Use: {known}.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import Resolver404
@@ -11,6 +12,8 @@ from jobs.refusals import ASK_FOR_THE_LIST
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if isinstance(exception, RequestDataTooBig):
+        return _page(request, "jobs/errors/413.html", 413)
     return _page(request, "jobs/errors/400.html", 400)
 
 

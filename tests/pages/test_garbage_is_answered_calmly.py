@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 from uuid import uuid4
 
 import pytest
@@ -131,3 +132,38 @@ def test_questions_about_a_rate(forms: tuple[Client, World], on: str, worker_cla
 def test_signing_in_with_anything(forms: tuple[Client, World], email: str, password: str, back: str) -> None:
     client = Client(raise_request_exception=False)
     assert client.post(reverse("sign-in"), {"email": email, "password": password, "next": back}).status_code == 400
+
+
+@pytest.mark.parametrize("is_signed_in", [True, False])
+def test_a_body_that_no_page_takes_is_refused_before_it_is_read(world: World, is_signed_in: bool) -> None:
+    """Django writes files of a form to the disk, whoever sends them, as soon as anybody looks at the form."""
+    client = signed_in(world.owner) if is_signed_in else Client()
+    client.raise_request_exception = False
+    answer = client.post("/sign-in/", {"email": "a"}, CONTENT_LENGTH=str(20_000_001))
+    assert answer.status_code == 413
+    assert "Nothing was recorded" in answer.content.decode()
+    assert answer.headers["Content-Security-Policy"]
+
+
+def test_typed_text_that_is_too_long_says_so(world: World) -> None:
+    client = signed_in(world.owner)
+    client.raise_request_exception = False
+    body = urlencode({"text": "x" * 3_000_000})
+    answer = client.post(reverse("price-list"), body, content_type="application/x-www-form-urlencoded")
+    assert answer.status_code == 413
+
+
+@pytest.mark.parametrize("name", ["price-list", "what-if", "bid"])
+def test_a_list_of_nothing_but_mistakes_gets_a_page_that_can_be_read(world: World, name: str) -> None:
+    rows = "\n".join("NO-SUCH,x,2026" for _ in range(3_000))
+    sent = {"text": f"operation,amount,starts_on\n{rows}", "own": f"operation,amount\n{rows}"}
+    answer = signed_in(world.owner).post(reverse(name), sent)
+    assert answer.status_code == 400
+    assert answer.content.decode().count("<li>") < 210
+
+
+def test_a_list_of_many_columns_is_refused_at_once(world: World) -> None:
+    names = ",".join(f"c{number}" for number in range(200_000))
+    answer = signed_in(world.owner).post(reverse("price-list"), {"text": names})
+    assert answer.status_code == 400
+    assert "200,000 columns stand in the first row" in answer.content.decode()
