@@ -78,32 +78,29 @@ def joints(
         )
         return sorted(-at for at in joints(-end, -start, widest, turned, frozenset(-at for at in avoid)))
     nodes, ill = _nodes(start, end, widest, places)
-    best: list[tuple[int, Length, int, int, int, int]] = [(0, 0, 0, 0, 0, -1)]
-    # joints where none should be, how much too near, clashes, pieces, cut widths, node before
+    best = [(0, 0, 0, 0, 0, 0)]
+    # joints where none should be, how much too near, clashes, pieces, cut widths, the node itself
+    before = [0]
     low = 0
     for index in range(1, len(nodes)):
-        while nodes[index] - nodes[low] > widest:
+        place = nodes[index]
+        while place - nodes[low] > widest:
             low += 1
+        chosen = min(best[low:index])
+        if place - nodes[low] == widest:  # of all nodes in reach only the furthest can be a full width away
+            ill_at, short_at, clashes, pieces, cut, _ = best[low]
+            chosen = min(chosen, (ill_at, short_at, clashes, pieces, cut - 1, low))
+        ill_at, short_at, clashes, pieces, cut, node = chosen
         is_joint = index < len(nodes) - 1
-        clash = int(nodes[index] in avoid and is_joint)
-        bad, short = ill.get(nodes[index], (0, 0)) if is_joint else (0, 0)
-        choices = (
-            (
-                best[k][0] + bad,
-                best[k][1] + short,
-                best[k][2] + clash,
-                best[k][3] + 1,
-                best[k][4] + (nodes[index] - nodes[k] != widest),
-                k,
-            )
-            for k in range(low, index)
-        )
-        best.append(min(choices))
+        bad, short = ill.get(place, (0, 0)) if is_joint else (0, 0)
+        clash = place in avoid and is_joint
+        best.append((ill_at + bad, short_at + short, clashes + clash, pieces + 1, cut + 1, index))
+        before.append(node)
     found: list[Length] = []
-    at = best[-1][5]
+    at = before[-1]
     while at > 0:
         found.append(nodes[at])
-        at = best[at][5]
+        at = before[at]
     return found[::-1]
 
 
