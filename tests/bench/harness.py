@@ -70,14 +70,15 @@ def take(figure: Figure, clock: Callable[[], float] = time.perf_counter) -> Take
 
 
 def line(taken: Taken) -> str:
-    """One figure as three lines of text."""
+    """One figure as three lines of text: both rates, how they compare, and whether the goal is reached."""
     figure = taken.figure
     rates = f"{taken.ours_rate:,.1f} {figure.unit}/s"
     if taken.limit_rate is None:
-        ratio = f"{taken.ratio:,.1f} {figure.unit}/s"
+        compared = f"{taken.ratio:,.1f} {figure.unit}/s in the median round"
     else:
-        rates += f", limit {taken.limit_rate:,.1f} {figure.unit}/s ({figure.limit_is})"
-        ratio = f"{taken.ratio:.2f} x {'rate' if figure.goal_is == 'at least' else 'time'}"
+        rates += f"; {figure.limit_is}: {taken.limit_rate:,.1f} {figure.unit}/s"
+        of = "of the rate" if figure.goal_is == "at least" else "times the time"
+        compared = f"{taken.ratio:.2f} {of} of the latter in the median round"
     spread = f"{min(taken.ratios):,.2f} to {max(taken.ratios):,.2f} in {len(taken.ratios)} rounds"
     verdict = "reached" if taken.reached else "not reached"
-    return f"{figure.name}\n  {rates}\n  {ratio} ({spread}); goal {figure.goal_is} {figure.goal:g}: {verdict}"
+    return f"{figure.name}\n  {rates}\n  {compared} ({spread}); goal {figure.goal_is} {figure.goal:,g}: {verdict}"
