@@ -22,7 +22,14 @@ SELECT r.id, CASE WHEN a.id IS NULL THEN 'no audit record tells of it'
    AND (a.id IS NULL OR r.amount <> (a.after->>'amount')::numeric OR r.starts_on::text <> a.after->>'starts_on')
  ORDER BY r.id
 """
-
+_RATES_GONE = """
+SELECT a.subject_key, 'it was removed' FROM jobs_auditrecord a
+ WHERE a.organisation_id = %(organisation)s AND a.subject_kind = 'rate' AND a.action = 'rate_set'
+   AND a.written_in IS NULL
+   AND NOT EXISTS (SELECT 1 FROM payroll_rate r
+                    WHERE r.organisation_id = a.organisation_id AND r.id::text = a.subject_key)
+ ORDER BY a.id
+"""
 
 _PREVAILING = """
 SELECT r.id, CASE WHEN a.id IS NULL THEN 'no audit record tells of it'
@@ -48,7 +55,7 @@ def rates_changed() -> list[str]:
     given = {"organisation": organisation_in_scope()}
     found = []
     with connection.cursor() as cursor:
-        for name, sql in (("rate", _RATES), ("prevailing rate", _PREVAILING)):
+        for name, sql in (("rate", _RATES), ("rate", _RATES_GONE), ("prevailing rate", _PREVAILING)):
             cursor.execute(sql, given)
             found += [f"{name} {rate}: {why}." for rate, why in cursor.fetchall()]
     return found

@@ -155,6 +155,12 @@ def test_a_record_that_was_removed_with_its_key_is_named(sealed: World):
             "UPDATE jobs_entryshare SET quantity = quantity * 2 WHERE organisation_id = %s",
             "its shares are not those that were logged",
         ),
+        (
+            "jobs_hours",
+            "UPDATE jobs_hours h SET person_id = (SELECT max(p.id) FROM jobs_person p WHERE p.organisation_id = "
+            "h.organisation_id AND p.id <> h.person_id) WHERE organisation_id = %s",
+            "they are of person .* logged was person",
+        ),
         ("jobs_hours", "UPDATE jobs_hours SET minutes = 91 WHERE organisation_id = %s", "they are 91 minutes of piece"),
         ("jobs_hours", "DELETE FROM jobs_hours WHERE organisation_id = %s", "they were removed"),
     ],

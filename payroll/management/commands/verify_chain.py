@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from argparse import ArgumentParser
+from collections.abc import Iterator
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -13,6 +14,7 @@ from jobs.selectors.audit_chain import Head, audit_breaks, chain_head, unsealed_
 from jobs.selectors.audit_facts import facts_changed
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.selectors.chain_check import chain_breaks
+from payroll.selectors.closing_facts import closings_changed
 from payroll.selectors.rate_facts import rates_changed
 
 
@@ -43,7 +45,7 @@ class Command(BaseCommand):
     def _check(self, organisation: int, head: Head | None) -> int:
         with transaction.atomic(), organisation_scope(organisation):
             found = 0
-            for sentence in (*audit_breaks(head), *chain_breaks(), *facts_changed(), *rates_changed()):
+            for sentence in _all_breaks(head):
                 found += 1
                 self.stdout.write(f"organisation {organisation}: {sentence}")
             tail = unsealed_tail()
@@ -52,6 +54,12 @@ class Command(BaseCommand):
                 words += f", the oldest of {tail.oldest:%Y-%m-%d %H:%M:%S} UTC"
             self.stdout.write(f"organisation {organisation}: {found or 'nothing'} found; {words}.")
             return found
+
+
+def _all_breaks(head: Head | None) -> Iterator[str]:
+    yield from audit_breaks(head)
+    for look in (chain_breaks, closings_changed, facts_changed, rates_changed):
+        yield from look()
 
 
 def _head(text: str) -> Head:
