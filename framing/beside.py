@@ -64,7 +64,7 @@ def _rows(
         ),
         counted_board_screws=sum(count.board_screws for count in counts),
         counted_tape_ft=_feet(sum(count.tape for count in counts)),
-        counted_compound_gal=gallons([wall for _, wall in walls], practice),
+        counted_compound_gal=gallons(counts, practice),
     )
 
 

@@ -12,9 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from framing.count import LevelCount, WallCount
+from framing.count import LevelCount
 from framing.length import TICKS_PER_FOOT, rounded, square_feet
-from framing.practice import HIGHEST_FINISH, FramingPractice
+from framing.pieces import TAPE_OF_LEVEL, Counts
+from framing.practice import FramingPractice
 
 _COATS = {1: 1, 2: 2, 3: 3, 4: 3, 5: 3}  # over tape and joints; common practice, no source
 _FULL = 3
@@ -29,32 +30,36 @@ class Compound:
 
 
 def compound(levels: Sequence[LevelCount], practice: FramingPractice) -> Compound:
-    """What all levels take at the practice's level of finish."""
-    level, coats = practice.finish_level, _COATS[practice.finish_level]
-    walls = [wall for one in levels for wall in one.walls]
-    feet = Fraction(sum(wall.counts.tape for wall in walls), TICKS_PER_FOOT)
-    words = f"{rounded(feet, 1)} ft of tape, {practice.compound_feet_per_gallon} ft to the gallon"
-    if coats < _FULL:
-        words += f", {coats} of {_FULL} coats"
-    if level == HIGHEST_FINISH:
-        surface = rounded(square_feet(sum(outermost(wall) for wall in walls)), 1)
-        words += f"; skim coat over {surface} sq ft, {practice.skim_square_feet_per_gallon} sq ft to the gallon"
-    amount = gallons(walls, practice)
-    return Compound(amount, f"finish level {level}: {words} = {rounded(amount, 1)} gal")
+    """What all levels of the building take, each face at its level of finish."""
+    counts = [level.counts for level in levels]
+    rate = practice.compound_feet_per_gallon
+    words = []
+    for finish, coats in _COATS.items():
+        feet = _feet(counts, finish)
+        if feet:
+            words.append(f"finish level {finish}: {rounded(feet, 1)} ft of tape, {rate} ft to the gallon")
+            if coats < _FULL:
+                words[-1] += f", {coats} of {_FULL} coats"
+    surface = _skimmed(counts)
+    if surface:
+        words.append(
+            f"skim coat over {rounded(surface, 1)} sq ft, {practice.skim_square_feet_per_gallon} sq ft to the gallon"
+        )
+    amount = gallons(counts, practice)
+    return Compound(amount, f"{'; '.join(words)} = {rounded(amount, 1)} gal")
 
 
-def gallons(walls: Sequence[WallCount], practice: FramingPractice) -> Fraction:
-    """What some walls take, exact."""
-    feet = Fraction(sum(wall.counts.tape for wall in walls), TICKS_PER_FOOT)
-    found = feet / practice.compound_feet_per_gallon * Fraction(_COATS[practice.finish_level], _FULL)
-    if practice.finish_level == HIGHEST_FINISH:
-        found += square_feet(sum(outermost(wall) for wall in walls)) / practice.skim_square_feet_per_gallon
-    return found
+def gallons(counts: Sequence[Counts], practice: FramingPractice) -> Fraction:
+    """What is counted takes, exact."""
+    coats = sum(
+        (_feet(counts, finish) * Fraction(number, _FULL) for finish, number in _COATS.items()), start=Fraction(0)
+    )
+    return coats / practice.compound_feet_per_gallon + _skimmed(counts) / practice.skim_square_feet_per_gallon
 
 
-def outermost(wall: WallCount) -> Fraction | int:
-    """Net area of the layers that are finished, square ticks."""
-    last: dict[str, int] = {}
-    for face in wall.faces:
-        last[face.face] = max(face.layer, last.get(face.face, 0))
-    return sum((face.net for face in wall.faces if face.layer == last[face.face]), 0)
+def _feet(counts: Sequence[Counts], finish: int) -> Fraction:
+    return Fraction(sum(getattr(count, TAPE_OF_LEVEL[finish]) for count in counts), TICKS_PER_FOOT)
+
+
+def _skimmed(counts: Sequence[Counts]) -> Fraction:
+    return square_feet(sum((count.skim for count in counts), Fraction(0)))

@@ -21,9 +21,9 @@ from framing.joints import LAP, STEM, Junctions, RunIn
 from framing.junctions import find_junctions
 from framing.layout import JointPlaces, courses, joint_cautions, joint_places, joints, lay_sheets, pieces_over_openings
 from framing.length import Length
-from framing.pieces import Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
+from framing.pieces import PART_OF, Caution, Counts, FaceRun, Sheet, Stud, TrackPiece
 from framing.plan import Level, Wall
-from framing.practice import FramingPractice
+from framing.practice import HIGHEST_FINISH, FramingPractice
 from framing.reasons import Area, Number, Term
 from framing.rooms import Rooms, rooms_of
 from framing.runs import Frame, frame_of
@@ -161,7 +161,10 @@ def _count_wall(
 
 def _take(count: WallCount, term: Term) -> None:
     """Add one term to its measure and keep it as the reason."""
-    setattr(count.counts, term.measure, getattr(count.counts, term.measure) + term.amount)
+    counts = count.counts
+    setattr(counts, term.measure, getattr(counts, term.measure) + term.amount)
+    if term.measure in PART_OF:
+        counts.tape += int(term.amount)
     if count.is_explained:
         count.terms.append(term)
 
@@ -214,13 +217,22 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
         if run.layer == len(kind.layers(run.face)):
             top = max(sheet.bottom + sheet.height for sheet in sheets) if sheets else practice.floor_gap
             rows = courses(board, practice.floor_gap, top)
-            for term in (*flat_joints(frame, run, cuts, rows), *leg_joints(frame, run, sheets, rows)):
-                _take(count, term)
+            if level := near.level_of(frame, run.face):
+                for term in (*flat_joints(frame, run, cuts, rows, level), *leg_joints(frame, run, sheets, rows, level)):
+                    _take(count, term)
     for cap in caps(frame, practice):
         hung[cap.face, cap.layer] = _hang_cap(count, cap, practice)
     _tie(count, walls, near)
     order = {"left": 0, "right": 1, "from end": 2, "to end": 3}
     count.faces = sorted(hung.values(), key=lambda face: (order[face.face], face.layer))
+    for face in outermost(count.faces):
+        if near.level_of(frame, face.face) == HIGHEST_FINISH:
+            _take(count, Term("skim", "skim", face.net, (face.face, Area(face.net))))
+
+
+def outermost(faces: Sequence[FaceCount]) -> list[FaceCount]:
+    """The layers that are finished, of a wall's faces in order."""
+    return list({face.face: face for face in faces}.values())
 
 
 def _joint_cautions(level: str, wall: WallCount) -> Iterator[Caution]:

@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from framing.board import FACES
 from framing.count import WallCount
+from framing.finish import finish_of
 from framing.joints import WallEnd
 from framing.length import Length, inches
 from framing.practice import FramingPractice
@@ -40,6 +42,7 @@ def wall_described(count: WallCount, walls: Sequence[WallCount], practice: Frami
         "layout_from": wall.layout_from,
         "fire_rated": kind.fire_rated,
         "boards": {"left": _boards(kind.left), "right": _boards(kind.right)},
+        "finish": {face: finish_of(wall, face, practice) for face in FACES},
         "head_gap_in": inches(kind.head_gap),
         "heights_in": {
             "from": inches(wall.height_from),

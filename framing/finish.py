@@ -1,8 +1,9 @@
-"""Corner bead and tape, joint by joint.
+"""Corner bead and tape, joint by joint, each at its level of finish.
 
 Common practice, no source: one bead at each outside corner and one at each face of a capped free end, as high as the
 board; tape over every joint of the outermost layer, in every inside angle of two boarded faces, and where walls in line
-meet. Angles with existing structure, floor and ceiling are not the wall's own and are not counted.
+meet. Angles with existing structure, floor and ceiling are not the wall's own and are not counted. Where two faces meet
+the higher of their levels holds. Level 0 has neither bead nor tape (GA-214, ASTM C840, from memory).
 """
 
 from __future__ import annotations
@@ -14,11 +15,17 @@ from itertools import pairwise
 from framing.board import FACES, board_top
 from framing.joints import FREE_END, IN_LINE, LAP, STEM, THROUGH, Junctions, WallEnd
 from framing.length import Length
-from framing.pieces import FaceRun, Sheet
-from framing.plan import LEFT, RIGHT
+from framing.pieces import TAPE_OF_LEVEL, FaceRun, Sheet
+from framing.plan import LEFT, RIGHT, Wall
 from framing.practice import FramingPractice
 from framing.reasons import Term
 from framing.runs import Frame
+
+
+def finish_of(wall: Wall, face: str, practice: FramingPractice) -> int:
+    """The level of finish of a wall's left or right face, 0 to 5: its own, else the practice's."""
+    own = wall.left_finish if face == LEFT else wall.right_finish
+    return practice.finish_level if own is None else own
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +35,10 @@ class Neighbours:
     frames: Sequence[Frame]
     joined: Junctions
     practice: FramingPractice
+
+    def level_of(self, frame: Frame, face: str) -> int:
+        """The level of finish of a face; of a cap the higher of the two faces'."""
+        return max(finish_of(frame.wall, one, self.practice) for one in ((face,) if face in FACES else FACES))
 
     def same_way(self, one: int, two: int) -> bool:
         """Whether two walls in line are drawn in the same direction."""
@@ -43,39 +54,46 @@ def beads(frame: Frame, near: Neighbours) -> Iterator[Term]:
     kind = frame.wall.type
     for name, (place, _, end) in _outer_ends(frame):
         if end.role == LAP:
-            heights = _heights(frame, opposite(end.inside), place, end, near, outside=True)
-            if heights:
-                yield Term("bead", "outside corner", min(heights), (near.frames[end.other].wall.mark, min(heights)))
+            height, level = _meeting(frame, opposite(end.inside), place, end, near, outside=True)
+            if level:
+                yield Term("bead", "outside corner", height, (near.frames[end.other].wall.mark, height))
         elif end.role == FREE_END:
             for face in FACES:
-                if kind.layers(face):
+                if kind.layers(face) and near.level_of(frame, face):
                     height = _board_height(frame, face, place, near.practice)
                     yield Term("bead", "free end", height, (f"{name} end", face, height))
 
 
 def flat_joints(
-    frame: Frame, run: FaceRun, cuts: Sequence[Length], rows: Sequence[tuple[Length, Length]]
+    frame: Frame, run: FaceRun, cuts: Sequence[Length], rows: Sequence[tuple[Length, Length]], level: int
 ) -> Iterator[Term]:
-    """Joints of one stretch of outermost layer: between sheets, and between courses, as far as the face reaches."""
+    """Joints of one stretch of outermost layer: between sheets, and between courses, as far as the face reaches.
+
+    `level` of finish is 1 to 5.
+    """
+    tape = TAPE_OF_LEVEL[level]
     for at in cuts:
         height = sum(high - low for low, high in _clear_of_openings(frame, run.face, at, rows))
         if height:
-            yield Term("tape", "flat joint", height, (run.face, at, height))
+            yield Term(tape, "flat joint", height, (run.face, at, height))
     for (bottom, height), _ in pairwise(rows):
-        level = bottom + height
-        start, end = _higher_than(frame, run, level)
+        up = bottom + height
+        start, end = _higher_than(frame, run, up)
         width = end - start
         for opening in frame.openings:
-            if opening.sill <= level <= opening.top:
+            if opening.sill <= up <= opening.top:
                 width -= max(0, min(frame.far(opening), end) - max(frame.at(opening), start))
         if width:
-            yield Term("tape", "course joint", width, (run.face, level, width))
+            yield Term(tape, "course joint", width, (run.face, up, width))
 
 
 def leg_joints(
-    frame: Frame, run: FaceRun, sheets: Sequence[Sheet], rows: Sequence[tuple[Length, Length]]
+    frame: Frame, run: FaceRun, sheets: Sequence[Sheet], rows: Sequence[tuple[Length, Length]], level: int
 ) -> Iterator[Term]:
-    """The joint between a door corner's leg and the piece over the door, where no joint of two courses is."""
+    """The joint between a door corner's leg and the piece over the door, where no joint of two courses is.
+
+    `level` of finish is 1 to 5.
+    """
     courses_meet = {bottom + height for bottom, height in rows}
     for sheet in sheets:
         top = sheet.bottom + sheet.height
@@ -86,7 +104,7 @@ def leg_joints(
                 is_leg[1] and frame.far(opening) == sheet.at,
             )
             if any(beside) and top == opening.top and top not in courses_meet:
-                yield Term("tape", "course joint", sheet.width, (sheet.face, top, sheet.width))
+                yield Term(TAPE_OF_LEVEL[level], "course joint", sheet.width, (sheet.face, top, sheet.width))
 
 
 def _higher_than(frame: Frame, run: FaceRun, level: Length) -> tuple[Length, Length]:
@@ -133,15 +151,16 @@ def angles(frame: Frame, near: Neighbours) -> Iterator[Term]:
 
 
 def _angle(frame: Frame, face: str, place: Length, end: WallEnd, near: Neighbours) -> Iterator[Term]:
-    heights = _heights(frame, face, place, end, near)
-    if heights:
-        yield Term("tape", "inside angle", min(heights), (near.frames[end.other].wall.mark, min(heights)))
+    height, level = _meeting(frame, face, place, end, near)
+    if level:
+        yield Term(TAPE_OF_LEVEL[level], "inside angle", height, (near.frames[end.other].wall.mark, height))
 
 
-def _heights(
+def _meeting(
     frame: Frame, face: str, place: Length, end: WallEnd, near: Neighbours, outside: bool = False
-) -> tuple[Length, Length] | None:
-    """Board heights of this wall's face and of the other's that it meets; None where either is open."""
+) -> tuple[Length, int]:
+    """Where this wall's face meets the other's: the lower height of board, the higher level of finish; 0, 0 where
+    either is open."""
     other = near.frames[end.other]
     other_face = end.inside
     if end.role == LAP:
@@ -149,10 +168,13 @@ def _heights(
         other_face = opposite(met.inside) if outside else met.inside
     other_at = end.other_at - other.origin
     if not frame.wall.type.layers(face) or not other.wall.type.layers(other_face):
-        return None
+        return 0, 0
     return (
-        _board_height(frame, face, place, near.practice),
-        _board_height(other, other_face, other_at, near.practice),
+        min(
+            _board_height(frame, face, place, near.practice),
+            _board_height(other, other_face, other_at, near.practice),
+        ),
+        max(near.level_of(frame, face), near.level_of(other, other_face)),
     )
 
 
@@ -167,7 +189,9 @@ def _in_line(frame: Frame, place: Length, end: WallEnd, near: Neighbours) -> Ite
                 _board_height(frame, face, place, near.practice),
                 _board_height(other, other_face, other_place, near.practice),
             )
-            yield Term("tape", "in line", height, (face, other.wall.mark, height))
+            level = max(near.level_of(frame, face), near.level_of(other, other_face))
+            if level:
+                yield Term(TAPE_OF_LEVEL[level], "in line", height, (face, other.wall.mark, height))
 
 
 def _board_height(frame: Frame, face: str, at: Length, practice: FramingPractice) -> Length:

@@ -125,6 +125,12 @@ class Counts:
     sealant: Length = 0
     bead: Length = 0
     tape: Length = 0
+    tape_1: Length = 0
+    tape_2: Length = 0
+    tape_3: Length = 0
+    tape_4: Length = 0
+    tape_5: Length = 0
+    skim: Fraction | int = 0
     corners: int = 0
     door_corners: int = 0
     openings: int = 0
@@ -145,3 +151,6 @@ class Counts:
 
 
 MEASURES = tuple(Counts.__dataclass_fields__)
+TAPE_OF_LEVEL = ("", "tape_1", "tape_2", "tape_3", "tape_4", "tape_5")
+"""The measure of tape by its level of finish; together they are `tape`. Level 0 has none."""
+PART_OF = dict.fromkeys(TAPE_OF_LEVEL[1:], "tape")

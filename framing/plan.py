@@ -79,7 +79,10 @@ class Extra:
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """One partition. `line` says which line of the steel `start` and `end` lie on: centre, left or right face."""
+    """One partition. `line` says which line of the steel `start` and `end` lie on: centre, left or right face.
+
+    A height or level of finish of one face that is None is the wall's own or the practice's.
+    """
 
     mark: str
     type: WallType
@@ -95,6 +98,8 @@ class Wall:
     extras: tuple[Extra, ...] = ()
     ends: tuple[str, str] = (AUTO, AUTO)
     source_id: str = ""
+    left_finish: int | None = None
+    right_finish: int | None = None
 
     @property
     def length(self) -> Length:

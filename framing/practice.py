@@ -90,7 +90,7 @@ SOURCES: dict[str, str] = {
     "sealant_beads": COMMON_PRACTICE,
     "sealant_feet_per_tube": "derived: 10.1 oz cartridge of 18.3 cu in, round 1/4 in bead",
     "tape_feet_per_roll": COMMON_PRACTICE,
-    "finish_level": f"{COMMON_PRACTICE}: flat paint under common light; levels as in ASTM C840 (from memory)",
+    "finish_level": f"{COMMON_PRACTICE}: flat paint under common light; levels as in GA-214, ASTM C840 (from memory)",
     "compound_feet_per_gallon": (
         "derived: 5 gal and 380 ft of tape per 1,000 sq ft (Estimating in Building Construction p.203); home guides "
         "have about twice the compound"
@@ -165,5 +165,6 @@ MAY_BE_ZERO = frozenset(
         "head_track_screws",
         "sealant_beads",
         "door_corner_within",
+        "finish_level",
     ]
 )

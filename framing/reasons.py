@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from framing.length import exact_words, rounded, square_feet
-from framing.pieces import Because
+from framing.pieces import PART_OF, Because
 from framing.practice import COMMON_PRACTICE, SOURCES
 
 _DERIVED = "derived"
@@ -112,6 +112,11 @@ RULES: dict[str, Rule] = {
     "course joint": Rule("tape over each joint of the outermost layer", COMMON_PRACTICE, "{0} face, {1} up: {2}"),
     "inside angle": Rule("tape in each inside angle of two boarded faces", COMMON_PRACTICE, "with wall {0}: {1}"),
     "in line": Rule("tape where two walls in line meet", COMMON_PRACTICE, "{0} face, with wall {1}: {2}"),
+    "skim": Rule(
+        "skim coat over the outermost layer at finish level 5",
+        "GA-214, ASTM C840 (from memory)",
+        "{0} face: {1} sq ft",
+    ),
     "corner": Rule("counted once, at the wall that laps", COMMON_PRACTICE, "{1} with wall {0}"),
     "opening": Rule("every framed opening", COMMON_PRACTICE, "{0} {1}"),
     "over opening": Rule("pieces of board that pass over an opening's head", COMMON_PRACTICE, "{0} pieces"),
@@ -123,7 +128,7 @@ def because(terms: Iterable[Term], measure: str) -> list[Because]:
     """The reasons of one measure, in the order in which it was counted."""
     found = []
     for term in terms:
-        if term.measure == measure:
+        if measure in (term.measure, PART_OF.get(term.measure)):
             rule = RULES[term.rule]
             found.append(Because(rule.words, rule.source, rule.term.format(*map(_words, term.figures))))
     return found

@@ -17,7 +17,7 @@ from framing.hanging import Hanging
 from framing.joints import Junction
 from framing.length import inches, rounded, square_feet
 from framing.order import OrderLine, order_list
-from framing.pieces import MEASURES, Because, Caution, Counts, Cut, Sheet, Stud, TrackPiece
+from framing.pieces import MEASURES, TAPE_OF_LEVEL, Because, Caution, Counts, Cut, Sheet, Stud, TrackPiece
 from framing.plan import Plan
 from framing.practice import FramingPractice
 from framing.reasons import Term, because
@@ -30,8 +30,14 @@ _LENGTHS = {
     "sealant": "sealant_in",
     "bead": "bead_in",
     "tape": "tape_in",
+    **{measure: f"tape_level_{level}_in" for level, measure in enumerate(TAPE_OF_LEVEL) if measure},
 }
-_AREAS = {"board_net": "board_net_sqft", "board_high": "board_high_sqft", "board_bought": "board_bought_sqft"}
+_AREAS = {
+    "board_net": "board_net_sqft",
+    "board_high": "board_high_sqft",
+    "board_bought": "board_bought_sqft",
+    "skim": "skim_sqft",
+}
 PRINTED = {measure: _LENGTHS.get(measure, _AREAS.get(measure, measure)) for measure in MEASURES}
 """The engine's measures by their printed names."""
 

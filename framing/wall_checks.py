@@ -69,7 +69,7 @@ def practice_mistakes(practice: FramingPractice) -> Iterator[Mistake]:
             "finish_level",
             str(practice.finish_level),
             f"is above the highest level of finish ({HIGHEST_FINISH})",
-            "Write 1 to 5.",
+            "Write 0 to 5.",
         )
     for name in ("floor_gap", "slot", "bead_gap", "stud_short", "snap"):
         if getattr(practice, name) > MOST_ALLOWED:

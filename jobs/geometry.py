@@ -9,11 +9,13 @@ import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from framing.hanging import TIE
 from framing.plan import PlanMistakes
 from framing.readers import is_model, read_plan
+from framing.readers.plan_csv import folder_files, pack
 from framing.takeoff import takeoff
 from jobs.models_apart import model_counted
 from jobs.refusals import Invalid, Mistake
@@ -31,12 +33,23 @@ class CountedPlan:
     cautions: list[dict[str, Any]]
 
 
+def plan_bytes(path: Path) -> tuple[bytes, str]:
+    """A plan's bytes and its name; a folder of tables is packed. Raises Invalid, OSError."""
+    if not path.is_dir():
+        return path.read_bytes(), path.name
+    try:
+        return pack(folder_files(path)), f"{path.name}.zip"
+    except PlanMistakes as mistakes:
+        raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
+
+
 MOST_WALLS = 10_000
 """Of one job's plan, all levels together: about 700 MB while it is counted."""
 
 
 def count_plan(source: bytes, source_name: str) -> CountedPlan:
-    """Read a plan, a building model or a drawing and take it off; `source_name` ends as the file's own name does.
+    """Read a plan, a building model or a drawing and take it off; `source_name` ends as the file's own name does. A
+    plan is a plan file, or a zip file of its tables.
 
     A model is read by the reader's own proposal of wall types; each element that it did not take is a caution. Raises
     Invalid with every mistake of the plan, each a sentence of the reader. Size, walls and pieces are bounded there, and

@@ -38,6 +38,11 @@ MEASURES: dict[str, Measure] = {
     "sheets": Measure("sheets", "sheet", 1, ("layer", "face", "wall", "level")),
     "bead": Measure("bead_in", "LF", 12, ("wall", "level")),
     "tape": Measure("tape_in", "LF", 12, ("wall", "level")),
+    **{
+        f"tape, finish level {level}": Measure(f"tape_level_{level}_in", "LF", 12, ("wall", "level"))
+        for level in range(1, 6)
+    },
+    "skim coat": Measure("skim_sqft", "sq ft", 1, ("wall", "level")),
     "sealant": Measure("sealant_in", "LF", 12, ("wall", "level")),
     "corners": Measure("corners", "each", 1, ("wall", "level")),
     "door corners": Measure("door_corners", "each", 1, ("wall", "level")),

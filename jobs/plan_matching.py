@@ -26,6 +26,7 @@ _DRAWN = {
     "layout_from": "layout from",
     "head_gap_in": "head gap",
     "boards": "board",
+    "finish": "finish",
     "fire_rated": "fire rated",
 }
 _OPENING = ("kind", "at_in", "width_in", "height_in", "sill_in", "hinge", "swing")

@@ -14,9 +14,10 @@ from framing.checks import plan_mistakes
 from framing.limits import LARGEST_FILE
 from framing.plan import Level, Plan, PlanMistakes, ThroughRule, Wall, WallType
 from framing.practice import FramingPractice
+from framing.readers import plan_csv
 from framing.readers.plan_parts import read_boards, read_practice, read_wall_types
 from framing.readers.plan_walls import read_wall
-from framing.readers.reading import Reading, Unread, json_file, place
+from framing.readers.reading import Reading, Unread, file_bytes, json_file, place
 from framing.wall_checks import Sketch
 
 FORMAT = "piecewall plan 1"
@@ -25,16 +26,18 @@ _LEVEL_KEYS = ("name", "walls", "junctions")
 
 
 def read_plan(source: str | Path | bytes, *, name: str = "") -> Plan:
-    """Read a plan from a path (a JSON file, or a folder with walls.csv and openings.csv) or from JSON bytes.
+    """Read a plan from a path or a file's bytes: JSON, or a zip file of tables (`framing.readers.plan_csv`). A path
+    may also be a folder of such tables.
 
     Raises PlanMistakes with everything that is wrong, geometry included: nothing is half-read.
     """
     if not isinstance(source, bytes):
         name = name or Path(source).name
         if Path(source).is_dir():
-            from framing.readers.plan_csv import folder_as_json
-
-            return _from_value(folder_as_json(Path(source)), name)
+            return _from_value(plan_csv.tables_as_json(plan_csv.folder_files(Path(source)), name), name)
+        source = file_bytes(source, "the plan file", LARGEST_FILE)
+    if plan_csv.is_packed(source):
+        return _from_value(plan_csv.tables_as_json(plan_csv.packed_files(source, name), name), name)
     value = json_file(source, "the plan file", LARGEST_FILE, "Write it as the plan file's format asks.", name=name)
     return _from_value(value, name)
 

@@ -8,13 +8,14 @@ from typing import Any
 from framing.length import Length, inch
 from framing.lines import Point
 from framing.plan import EXTRA_KINDS, Extra, Opening, Wall, WallType, place
+from framing.practice import HIGHEST_FINISH
 from framing.products import Section
 from framing.readers.reading import Reading, Unread, some
 from framing.wall_checks import Sketch
 
 _KEYS = (
     "mark", "type", "from", "to", "line", "height", "height_from", "height_to", "left_height", "right_height",
-    "layout_from", "openings", "extras", "ends",
+    "finish_level", "left_finish_level", "right_finish_level", "layout_from", "openings", "extras", "ends",
 )  # fmt: skip
 _OPENING_KEYS = ("mark", "kind", "at", "width", "height", "sill", "hinge", "swing")
 _EXTRA_KEYS = ("kind", "at", "bottom", "width", "height", "count")
@@ -91,6 +92,7 @@ def read_wall(
     line = read.word("line", ("centre", "left", "right"), "centre")
     layout_from = read.word("layout_from", ("from", "to"), "from")
     left_height, right_height = read.optional_length("left_height"), read.optional_length("right_height")
+    left_finish, right_finish = _finish(read)
     openings = _openings(read, level, mark)
     extras = _extras(read)
     ends = _ends(read)
@@ -108,6 +110,8 @@ def read_wall(
         openings,
         extras,
         ends,
+        left_finish=left_finish,
+        right_finish=right_finish,
     )
     return Sketch(wall, frozenset(read.unread | unread)), mark
 
@@ -132,6 +136,16 @@ def _heights(read: _Wall) -> tuple[Length, Length]:
     read.reading.note(read.where, missing, "", "is missing", "Give height, or height_from and height_to.")
     read.unread.add("height")
     return 0, 0
+
+
+def _finish(read: _Wall) -> tuple[int | None, int | None]:
+    """The level of finish of each face: its own, else the wall's, else None."""
+    found: dict[str, int] = {}
+    for key in ("finish_level", "left_finish_level", "right_finish_level"):
+        with suppress(Unread, KeyError):
+            found[key] = read.reading.whole(read.value[key], read.where, key, 0, HIGHEST_FINISH)
+    both = found.get("finish_level")
+    return found.get("left_finish_level", both), found.get("right_finish_level", both)
 
 
 def _type(read: _Wall, types: dict[str, WallType | None]) -> WallType | None:

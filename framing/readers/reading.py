@@ -123,23 +123,26 @@ class Reading:
 
 
 def json_file(source: str | Path | bytes, what: str, largest: int, cure: str, *, name: str = "") -> Any:
-    """The value of a JSON file, or of its bytes. Raises PlanMistakes with one sentence about `what`, under `name`.
-
-    No more than `largest` bytes are ever read, whatever the path leads to.
-    """
+    """The value of a JSON file, or of its bytes. Raises PlanMistakes with one sentence about `what`, under `name`."""
+    if not isinstance(source, bytes):
+        source = file_bytes(source, what, largest)
     try:
-        if not isinstance(source, bytes):
-            with Path(source).open("rb") as opened:
-                source = opened.read(largest + 1)
         if len(source) > largest:
             raise ValueError(f"is larger than {largest // 1024 // 1024} MiB")
         return load_json(source)
-    except OSError as error:
-        reason, cure = f"cannot be read ({error.strerror or type(error).__name__})", "Check the path."
-        name = str(source)
     except ValueError as error:
-        reason = str(error)
-    raise PlanMistakes([Mistake(what, "", "", reason, cure)], name)
+        raise PlanMistakes([Mistake(what, "", "", str(error), cure)], name) from None
+
+
+def file_bytes(path: str | Path, what: str, largest: int) -> bytes:
+    """What a file holds: no more than one byte past `largest` is ever read, whatever the path leads to. Raises
+    PlanMistakes."""
+    try:
+        with Path(path).open("rb") as opened:
+            return opened.read(largest + 1)
+    except OSError as error:
+        reason = f"cannot be read ({error.strerror or type(error).__name__})"
+        raise PlanMistakes([Mistake(what, "", "", reason, "Check the path.")], str(path)) from None
 
 
 def load_json(text: bytes) -> Any:

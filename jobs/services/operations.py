@@ -28,14 +28,19 @@ class OperationFacts:
 
 
 # Units and grains are common practice, no source: track and bead by the foot, studs and openings each, board and tape
-# by what they cover. A plan makes work units only of the measures it has.
+# by what they cover, each level of finish (GA-214, ASTM C840, from memory) apart. A plan makes work units only of the
+# measures it has.
 STARTING_SET = (
     OperationFacts("TRACK", "lay out and track", "track", "wall", 10),
     OperationFacts("STUDS", "stand studs", "studs", "wall", 20),
     OperationFacts("OPENING", "frame opening", "openings", "opening", 30),
     OperationFacts("BOARD", "hang board", "board", "layer", 40),
     OperationFacts("BEAD", "corner bead", "bead", "wall", 50),
-    OperationFacts("TAPE", "tape", "tape", "wall", 60),
+    *(
+        OperationFacts(f"TAPE{level}", f"tape, level {level}", f"tape, finish level {level}", "wall", 60 + level)
+        for level in range(1, 6)
+    ),
+    OperationFacts("SKIM", "skim coat", "skim coat", "wall", 70),
 )
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
+import zipfile
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from framing.limits import LARGEST_FILE
 from framing.plan import PlanMistakes
 from framing.readers import read_plan
-from framing.readers.plan_csv import OPENING_COLUMNS, WALL_COLUMNS
+from framing.readers.plan_csv import OPENING_COLUMNS, WALL_COLUMNS, folder_files, pack
 from framing.takeoff import takeoff
 from tests.framing.floor import Json, room
 
@@ -80,3 +83,50 @@ def test_a_folder_without_walls_says_what_is_missing(tmp_path):
     sentences = told(tmp_path)
     assert any("walls.csv" in sentence and "missing" in sentence for sentence in sentences)
     assert any("plan.json" in sentence for sentence in sentences)
+
+
+def test_levels_of_finish_are_columns_too(tmp_path):
+    made = room()
+    made["levels"][0]["walls"][0] |= {"finish_level": 3, "right_finish_level": 5}
+    write(tmp_path, made)
+    assert takeoff(read_plan(tmp_path)) == takeoff(read_plan(json.dumps(made).encode()))
+    text = (tmp_path / "walls.csv").read_text(encoding="utf-8-sig")
+    (tmp_path / "walls.csv").write_text(text.replace(",3,", ",smooth,", 1))
+    (sentence,) = told(tmp_path)
+    assert all(part in sentence for part in ("wall A", "finish_level", "smooth"))
+
+
+@pytest.mark.parametrize("inside", ["", "a floor/"])
+def test_tables_in_a_zip_file_count_as_in_their_folder(tmp_path, inside):
+    write(tmp_path, room())
+    packed = pack_as(inside, folder_files(tmp_path))
+    assert takeoff(read_plan(packed, name="room.zip")) == takeoff(read_plan(tmp_path))
+    file = tmp_path / "room.zip"
+    file.write_bytes(packed)
+    assert takeoff(read_plan(file)) == takeoff(read_plan(tmp_path))
+    assert pack(folder_files(tmp_path)) == pack(folder_files(tmp_path))
+
+
+@pytest.mark.parametrize("spoil", [lambda zipped: zipped[:200], lambda zipped: zipped[:40] + b"x" * 60 + zipped[100:]])
+def test_a_broken_zip_file_is_one_sentence(tmp_path, spoil):
+    write(tmp_path, room())
+    with pytest.raises(PlanMistakes) as refused:
+        read_plan(spoil(pack(folder_files(tmp_path))), name="room.zip")
+    (sentence,) = refused.value.mistakes
+    assert "zip" in sentence and "plan.json, walls.csv, openings.csv" in sentence
+
+
+def test_no_more_is_unpacked_than_a_plan_may_hold():
+    bomb = pack({"plan.json": b"{}", "walls.csv": b"0" * (LARGEST_FILE + 1000)})
+    assert len(bomb) < 100_000
+    with pytest.raises(PlanMistakes, match="larger than 32 MiB"):
+        read_plan(bomb, name="bomb.zip")
+
+
+def pack_as(inside: str, files: dict[str, bytes]) -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as opened:
+        for name, content in files.items():
+            opened.writestr(inside + name, content)
+        opened.writestr("notes.txt", "of no use")
+    return packed.getvalue()

@@ -36,7 +36,7 @@ def said(client: Client, name: str) -> str:
 def work_without_a_price(world: World) -> str:
     """Tape by one person; nobody set what it pays."""
     alone = SharesAsked(people=(PersonAsked(world.people[3]),))
-    entry_log(actor=world.foreman, request=entry(world, world.unit("A", "TAPE"), "10", shares=alone), now=NOW)
+    entry_log(actor=world.foreman, request=entry(world, world.unit("A", "TAPE4"), "10", shares=alone), now=NOW)
     with transaction.atomic(), organisation_scope(world.organisation):
         return Person.objects.get(pk=world.people[3]).name
 

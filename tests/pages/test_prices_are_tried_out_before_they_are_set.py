@@ -148,7 +148,7 @@ def test_weeks_that_are_not_closed_are_refused(client: Client) -> None:
     assert client.post(reverse("what-if"), {"text": text, "first": "x", "last": ""}).status_code == 400
 
 
-OWN = "operation,amount,units_an_hour\nOPENING,,1.5\nBEAD,1.85,30\nTAPE,0.38,60\n"
+OWN = "operation,amount,units_an_hour\nOPENING,,1.5\nBEAD,1.85,30\nTAPE4,0.38,60\n"
 
 
 def test_a_bid_is_the_plans_quantities_at_the_list_and_the_pace(world: World, paid: PaidWeek) -> None:
@@ -174,7 +174,7 @@ def test_a_bid_is_the_plans_quantities_at_the_list_and_the_pace(world: World, pa
     assert any("hang board: thin history, 5 weeks of 5 people" in one for one in sheet.cautions)
     assert "taxes, insurance" in sheet.cautions[0]
     assert lines["frame opening"].own_pace
-    assert lines["tape"].price == Decimal("0.38")
+    assert lines["tape, level 4"].price == Decimal("0.38")
     assert sheet.bid.cost == sum(line.cost for line in sheet.lines)
     assert sheet.bid.per_sqft == Fraction(sheet.bid.cost) / 200
     assert sheet.low_per_sqft <= sheet.high_per_sqft

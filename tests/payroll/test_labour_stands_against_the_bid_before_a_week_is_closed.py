@@ -97,16 +97,16 @@ def test_closed_and_open_weeks_add_up_and_corrections_count_once(world: World) -
 
 def test_an_operation_not_begun_is_taken_at_its_bid_or_said(world: World) -> None:
     board = world.unit("BOARD", face="left", measured="1000")
-    world.unit("TAPE", measured="300")
+    world.unit("TAPE4", measured="300")
     world.unit("STUDS", measured="50")
     budget_set(
-        actor=world.owner, job=world.job.pk, operation=world.operations["TAPE"].pk, quantity=Decimal(100),
+        actor=world.owner, job=world.job.pk, operation=world.operations["TAPE4"].pk, quantity=Decimal(100),
         labour_money=Decimal(40), now=AFTER,
     )  # fmt: skip
     one_day(world, world.person("One"), board, "1000")
     found = forecast(world)
     rows = {row.name: row for row in found.rows}
-    assert (rows["tape"].forecast, rows["tape"].bid) == (Decimal("120.00"), Decimal("120.00"))
+    assert (rows["tape, level 4"].forecast, rows["tape, level 4"].bid) == (Decimal("120.00"), Decimal("120.00"))
     assert rows["stand studs"].forecast is None
     assert found.unknown == ("stand studs: not begun and not bid, so what is left of it is in no figure.",)
     assert found.forecast == Decimal("720.00")
@@ -170,10 +170,10 @@ def test_work_that_came_late_for_a_closed_week_is_spent(world: World) -> None:
 
 
 def test_what_nobody_bid_stands_apart_from_what_was_bid(world: World) -> None:
-    world.rate("TAPE", "0.30")
+    world.rate("TAPE4", "0.30")
     one = world.person("One")
     one_day(world, one, world.unit("BOARD", face="left", measured="1000"), "400")
-    world.entry(world.unit("TAPE", measured="100"), "100", one)
+    world.entry(world.unit("TAPE4", measured="100"), "100", one)
     found = forecast(world)
     # Board 600.00 against 500.00 as bid; 100 of tape at 0.30, bid by nobody.
     assert (found.forecast, found.bid_forecast, found.not_bid) == (

@@ -11,8 +11,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.actors import system
+from jobs.geometry import plan_bytes
 from jobs.models import Job
-from jobs.refusals import Refusal
+from jobs.refusals import Invalid, Refusal
 from jobs.requests import plain
 from jobs.selectors.plan_difference import PlanDifference, plan_difference
 from jobs.services.plans import plan_import
@@ -91,6 +92,8 @@ def _job(code: str) -> int:
 
 def _read(path: Path) -> tuple[bytes, str]:
     try:
-        return path.read_bytes(), path.name
+        return plan_bytes(path)
+    except Invalid as refusal:
+        raise CommandError("\n".join(mistake.sentence for mistake in refusal.mistakes)) from refusal
     except OSError as error:
         raise CommandError(f"{path} cannot be read: {error.strerror}. Name a plan file.") from error
