@@ -180,6 +180,8 @@ _SHOWN = {
 
 def _counts(counts: dict[str, Any], say: Say) -> Iterator[str]:
     for name, value in counts.items():
+        if value == "0" and (name.startswith("tape_level") or name == "skim_sqft"):
+            continue  # most plans have one level of finish
         shown = say(value) if name.endswith("_in") else str(value)
         yield f"  {_SHOWN.get(name) or name.removesuffix('_in').replace('_', ' '):<22} {shown:>14}"
 

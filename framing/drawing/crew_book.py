@@ -109,6 +109,8 @@ def _wall_head(filling: Filling, wall: DrawnWall, level: DrawnLevel, details: Se
     spacing = say_inches(kind.spacing, is_metric=level.is_metric)
     pad.text(2 * wide + 3, 3.4, f"type {kind.name}   line {line}   bottom track {track}   height {high}", 9, bold=True)
     words = f"{kind.stud.designator} every {spacing}, {kind.track.designator}; board: {boards}"
+    if wall.finish:
+        words += f"; finish level: {', '.join(f'{face} {finish}' for face, finish in wall.finish.items())}"
     own = [(detail, met) for detail in details for met in detail.all if wall.mark in met.junction.walls]
     if own:
         numbers = dict.fromkeys(str(detail.number) for detail, _ in own)

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
-from framing.board import CAPS
+from framing.board import CAPS, FACES
 from framing.count import LevelCount
 from framing.described import FASTENING
 from framing.drawing.stocked import NOTHING, Stocked
+from framing.finish import finish_of
 from framing.joints import Junction
 from framing.length import Length
 from framing.lines import Axis, Point
@@ -31,7 +32,7 @@ ROW_LETTERS = {"bottom": "B", "top": "T", "head": "H", "sill": "S"}
 
 @dataclass(frozen=True, slots=True)
 class DrawnWall:
-    """A wall with its pieces. `axis` is its centre line."""
+    """A wall with its pieces. `axis` is its centre line; `finish` the levels of its left and right face, if known."""
 
     frame: Frame
     axis: Axis
@@ -39,6 +40,7 @@ class DrawnWall:
     track: tuple[TrackPiece, ...]
     sheets: tuple[Sheet, ...]
     stud_stock: Length
+    finish: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def wall(self) -> Wall:
@@ -167,7 +169,13 @@ def level_drawn(
     axes = axes_of([count.wall for count in level.walls])
     walls = tuple(
         DrawnWall(
-            count.frame, axes[index], tuple(count.studs), tuple(count.track), tuple(count.sheets), count.stud_stock
+            count.frame,
+            axes[index],
+            tuple(count.studs),
+            tuple(count.track),
+            tuple(count.sheets),
+            count.stud_stock,
+            {face: finish_of(count.wall, face, plan.practice) for face in FACES if count.wall.type.layers(face)},
         )
         for index, count in enumerate(level.walls)
     )

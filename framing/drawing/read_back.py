@@ -42,6 +42,7 @@ def level_read_back(level: Printed, *, plan: str = "", is_metric: bool = False) 
                 tuple(_track(one) for one in level["track_pieces"] if one["wall"] == mark),
                 tuple(_sheet(one) for one in level["sheets"] if one["wall"] == mark),
                 _ticks(printed["stud_stock_in"]),
+                {face: level for face, level in printed.get("finish", {}).items() if frame.wall.type.layers(face)},
             )
         )
     return DrawnLevel(

@@ -135,3 +135,10 @@ def test_a_wall_without_board_makes_a_book():
     bare = plan(wall("A", (0, 0), (120, 0)), types={"P1": wall_type(left=[], right=[])})
     pages = _text(book_pdf(drawn_of(bare)))
     assert any("Wall A" in page for page in pages)
+
+
+def test_each_face_says_its_level_of_finish():
+    made = plan(wall("A", (0, 0), (96, 0), left_finish_level=5), wall("B", (0, 200), (96, 200)))
+    pages = _text(book_pdf(drawn_of(made)))
+    assert [page for page in pages if "Wall A" in page and "finish level: left 5, right 4" in page]
+    assert [page for page in pages if "Wall B" in page and "finish level: left 4, right 4" in page]
