@@ -22,6 +22,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     # The API of the field: jobs/api
     "api-entries": {"GET": EVERYONE, "POST": FIELD},
     "api-entry-batch": {"POST": FIELD},
+    "api-entry-photos": {"GET": EVERYONE, "POST": FIELD},
+    "api-photo": {"GET": EVERYONE},
     "api-hours": {"GET": EVERYONE, "POST": FIELD},
     "api-inspections": {"POST": FIELD},
     "api-words": {"GET": EVERYONE, "POST": EVERYONE},
@@ -84,7 +86,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "log-wall": {"GET": FIELD},
     "log-unit": {"GET": FIELD},
     "log-entry": {"GET": FIELD, "POST": FIELD},
-    "entry": {"GET": EVERYONE},
+    "entry": {"GET": EVERYONE, "POST": FIELD},
+    "photo": {"GET": EVERYONE},
     "correct-entry": {"GET": FIELD, "POST": FIELD},
     "hours": {"GET": FIELD, "POST": FIELD},
     "correct-hours": {"GET": FIELD, "POST": FIELD},

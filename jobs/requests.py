@@ -183,6 +183,19 @@ class WordRequest:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class PhotoRequest:
+    """A photo of an entry, named by its UUID; `source` is the file as the camera wrote it."""
+
+    uuid: UUID
+    entry: UUID
+    source: bytes
+    made_at: datetime
+
+    def canonical(self) -> dict[str, Any]:
+        return {"entry": str(self.entry), "photo": hashlib.sha256(self.uuid.bytes + self.source).hexdigest()}
+
+
 def _utc(moment: datetime | None) -> str | None:
     return None if moment is None else moment.astimezone(UTC).isoformat(timespec="minutes")
 

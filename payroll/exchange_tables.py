@@ -41,6 +41,7 @@ ORDER: dict[str, str] = {
     "jobs.entry": "id",
     "jobs.entryshare": "entry_id, id",
     "jobs.entrynote": "id",
+    "jobs.entryphoto": "id",
     "jobs.hours": "id",
     "jobs.inspection": "id",
     "jobs.inspectionnote": "id",
@@ -91,6 +92,7 @@ ID_KEYS = {"work_unit": "jobs.workunit", "person": "jobs.person", "job": "jobs.j
 # Binary columns that are documents: where each stands in the archive.
 DOCUMENTS: dict[tuple[str, str], str] = {
     ("jobs.planrevision", "source"): "documents/plans/{nth}",
+    ("jobs.entryphoto", "image"): "documents/photos/{nth}.jpg",
     ("payroll.weeklyreport", "chart"): "documents/reports/{nth}.svg",
     ("payroll.weeklyreport", "pdf"): "documents/reports/{nth}.pdf",
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from base64 import b64decode
 from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal
@@ -156,6 +157,19 @@ class Fields:
             self._note(name, f"{name} holds letters that cannot be kept. Type it again.")
             return ""
         return value.strip()
+
+    def base64(self, name: str, *, most: int) -> bytes:
+        """Bytes told in base64, `most` of them at most."""
+        value = self._needed(name, True)
+        if value is _NOTHING:
+            return b""
+        if isinstance(value, str) and value.isascii() and len(value) <= most * 4 // 3 + 4:
+            try:
+                return b64decode(value, validate=True)
+            except ValueError:
+                pass
+        self._note(name, f"{name} must be base64 of at most {most:,} bytes.")
+        return b""
 
     def one_of(self, name: str, values: tuple[str, ...], default: str = "") -> str:
         value = self._needed(name, not default)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from jobs.api.fields import Fields
 from jobs.models.hours import HoursKind
 from jobs.models.inspections import Verdict
 from jobs.models.words import Says
+from jobs.pictures import MOST_BYTES
 from jobs.refusals import Mistake, raise_mistakes
 from jobs.requests import (
     ALL_LEFT,
@@ -19,6 +21,7 @@ from jobs.requests import (
     InspectionRequest,
     PartAsked,
     PersonAsked,
+    PhotoRequest,
     SharesAsked,
     WordRequest,
 )
@@ -177,6 +180,18 @@ def word_request(data: Any) -> WordRequest:
     raise_mistakes(mistakes)
     assert uuid and about and person and made_at  # noqa: S101 - mistakes were raised
     return WordRequest(uuid, about, person, says, reason, made_at)
+
+
+def photo_request(data: Any, entry: UUID) -> PhotoRequest:
+    """Read a photo of an entry. Raises Invalid."""
+    mistakes: list[Mistake] = []
+    fields = Fields(data, mistakes)
+    uuid, made_at = fields.uuid("uuid"), fields.moment("made_at")
+    source = fields.base64("photo", most=MOST_BYTES)
+    fields.only()
+    raise_mistakes(mistakes)
+    assert uuid and made_at  # noqa: S101 - mistakes were raised
+    return PhotoRequest(uuid, entry, source, made_at)
 
 
 def batch(data: Any, most: int) -> list[Any]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import IO, Any
 
 from rest_framework.exceptions import APIException, ParseError
-from rest_framework.parsers import JSONParser
+from rest_framework.parsers import BaseParser, JSONParser
 
 # 500 entries with notes of full length and a dozen people each stay below half of it.
 LARGEST = 2 * 1024 * 1024
@@ -16,19 +16,28 @@ class TooLarge(APIException):
     """The body is larger than any request needs to be."""
 
     status_code = 413
-    default_detail = f"The body is larger than {LARGEST // 1024 // 1024} MiB."
+
+    def __init__(self, largest: int) -> None:
+        super().__init__(f"The body is larger than {largest:,} bytes.")
 
 
-class BoundedJSON(JSONParser):
-    """JSON as Django REST framework reads it, without a body that could exhaust memory or the stack."""
+class BoundedJSON(BaseParser):
+    """JSON as Django REST framework reads it, without a body that could exhaust memory or the stack.
+
+    It is no `JSONParser`: the body of those is read before they are asked, up to another bound, whose refusal is no
+    problem document.
+    """
+
+    media_type = JSONParser.media_type
+    largest = LARGEST
 
     def parse(
         self, stream: IO[Any], media_type: str | None = None, parser_context: Mapping[str, Any] | None = None
     ) -> Any:
         request = (parser_context or {}).get("request")
-        if request is not None and int(request.META.get("CONTENT_LENGTH") or 0) > LARGEST:
-            raise TooLarge
+        if request is not None and int(request.META.get("CONTENT_LENGTH") or 0) > self.largest:
+            raise TooLarge(self.largest)
         try:
-            return super().parse(stream, media_type, parser_context)
+            return JSONParser().parse(stream, media_type, parser_context)
         except RecursionError as error:
             raise ParseError("The JSON is nested too deeply.") from error

@@ -199,6 +199,34 @@ class WordOut(serializers.Serializer):
     received_at = serializers.DateTimeField()
 
 
+class PhotoIn(serializers.Serializer):
+    """A photo of an entry: a JPEG, PNG or WebP of at most 10,000,000 bytes and 50,000,000 pixels."""
+
+    uuid = serializers.UUIDField()
+    photo = serializers.CharField(help_text="the file in base64")
+    made_at = serializers.DateTimeField()
+
+
+class PhotoOut(serializers.Serializer):
+    """A photo as it is kept: a JPEG without metadata; `size` in bytes, 0 once it was forgotten."""
+
+    uuid = serializers.UUIDField()
+    entry = serializers.UUIDField()
+    sha256 = serializers.RegexField("^[0-9a-f]{64}$")
+    width = serializers.IntegerField()
+    height = serializers.IntegerField()
+    size = serializers.IntegerField()
+    received_at = serializers.DateTimeField()
+
+
+class PhotosOut(serializers.Serializer):
+    photos = PhotoOut(many=True)
+
+
+class PhotoWithImageOut(PhotoOut):
+    photo = serializers.CharField(help_text="the JPEG in base64")
+
+
 class JobOut(serializers.Serializer):
     id = serializers.IntegerField()
     name = serializers.CharField()

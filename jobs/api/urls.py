@@ -5,11 +5,13 @@ from __future__ import annotations
 from django.urls import path, re_path
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 
-from jobs.api import device_views, field_views, read_views, sync_views
+from jobs.api import device_views, field_views, photo_views, read_views, sync_views
 
 urlpatterns = [
     path("entries/", field_views.Entries.as_view(), name="api-entries"),
     path("entries/batch/", field_views.EntryBatch.as_view(), name="api-entry-batch"),
+    path("entries/<uuid:uuid>/photos/", photo_views.EntryPhotos.as_view(), name="api-entry-photos"),
+    path("photos/<uuid:photo>/", photo_views.Photo.as_view(), name="api-photo"),
     path("hours/", field_views.HoursOfPeople.as_view(), name="api-hours"),
     path("inspections/", field_views.Inspections.as_view(), name="api-inspections"),
     path("words/", field_views.Words.as_view(), name="api-words"),

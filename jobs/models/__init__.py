@@ -6,6 +6,7 @@ from jobs.models.entries import Entry, EntryNote, EntryShare, Receipt
 from jobs.models.hours import Hours, HoursSpan
 from jobs.models.inspections import Inspection, InspectionNote
 from jobs.models.people import Crew, CrewMember, Person
+from jobs.models.photos import EntryPhoto
 from jobs.models.plans import Level, PlanRevision, Wall, WallVersion
 from jobs.models.second_factors import SecondFactor
 from jobs.models.sites import BudgetLine, Job, JobAccess
@@ -21,6 +22,7 @@ __all__ = [
     "Device",
     "Entry",
     "EntryNote",
+    "EntryPhoto",
     "EntryShare",
     "FormerId",
     "Hours",

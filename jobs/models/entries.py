@@ -13,7 +13,7 @@ NOTICES = "what to look at, such as a face logged before the one that goes first
 
 
 class Receipt(Record):
-    """One operation received from a phone or page: its UUID is used once over entries, hours, inspections, words alike.
+    """One operation received from a phone or page: its UUID is used once over all kinds of them.
 
     `request` is the request in canonical form ("all left" stays those words); it is how a UUID sent again is told
     from one used anew.
@@ -24,6 +24,7 @@ class Receipt(Record):
         HOURS = "hours", "hours"
         INSPECTION = "inspection", "inspection"
         WORD = "word", "word"
+        PHOTO = "photo", "photo"
 
     uuid = models.UUIDField()
     kind = models.CharField(max_length=10, choices=Kind.choices)
@@ -37,7 +38,8 @@ class Receipt(Record):
         constraints = [
             models.UniqueConstraint(fields=["organisation", "uuid"], name="receipt_uuid_is_used_once"),
             models.CheckConstraint(
-                condition=models.Q(kind__in=["entry", "hours", "inspection", "word"]), name="receipt_kind_is_known"
+                condition=models.Q(kind__in=["entry", "hours", "inspection", "word", "photo"]),
+                name="receipt_kind_is_known",
             ),
         ]
 

@@ -11,7 +11,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from jobs.actors import Actor
-from jobs.models import EntryNote, Membership, Organisation, Person, WordNote
+from jobs.models import EntryNote, EntryPhoto, Membership, Organisation, Person, WordNote
 from jobs.refusals import Conflict, Mistake, not_found
 from jobs.services.office import office_work, write_down
 
@@ -21,7 +21,7 @@ KEPT_YEARS = 4
 
 
 def person_forget(*, actor: Actor, person: int, now: datetime) -> Person:
-    """Take a person's name, number and notes away. Forgetting him again changes nothing but the salt.
+    """Take a person's name, number, notes and photos away. Forgetting him again changes nothing but the salt.
 
     Raises NotFound, NotAllowed, and Conflict while he has not left or his records must still be kept.
     """
@@ -36,6 +36,7 @@ def person_forget(*, actor: Actor, person: int, now: datetime) -> Person:
         found.salt = uuid4()
         found.save(update_fields=["name", "number", "language", "salt"])
         EntryNote.objects.filter(entry__shares__person=found).exclude(text="").update(text="")
+        EntryPhoto.objects.filter(entry__shares__person=found).exclude(image=b"").update(image=b"")
         WordNote.objects.filter(word__person=found).exclude(text="").update(text="")
         Membership.objects.filter(person=found).update(active=False)
         write_down(actor, now, "person_forget", "person", found.pk, {"forgotten": True})

@@ -15,10 +15,10 @@ from jobs.actors import Actor
 from jobs.audit import canonical
 from jobs.bulk import rows_insert
 from jobs.refusals import Mistake, UuidReused
-from jobs.requests import EntryRequest, HoursRequest, InspectionRequest, WordRequest
+from jobs.requests import EntryRequest, HoursRequest, InspectionRequest, PhotoRequest, WordRequest
 from jobs.tenancy import organisation_in_scope
 
-Received = EntryRequest | HoursRequest | InspectionRequest | WordRequest
+Received = EntryRequest | HoursRequest | InspectionRequest | WordRequest | PhotoRequest
 R = TypeVar("R", EntryRequest, HoursRequest, InspectionRequest)
 
 
@@ -87,7 +87,7 @@ def reuse_refusal(known: KnownReceipt, *, kind: str, request: Received, actor: A
 
 
 def _difference(uuid: UUID, field: str, first: Any, now: Any) -> Mistake:
-    if field in {"note", "reason"}:
+    if field in {"note", "reason", "photo"}:
         return Mistake(field, f"UUID {uuid} was first sent with another {field}. Make a new UUID for a new operation.")
     return Mistake(
         field, f"UUID {uuid} was first sent with {field} {_say(first)}, now with {_say(now)}. Make a new UUID."

@@ -11,11 +11,13 @@ from typing import Any
 
 import pytest
 from django.db import transaction
+from pytest import TempPathFactory
 from pytest_django import DjangoDbBlocker
 
 from jobs.models import WorkUnit
 from jobs.tenancy import organisation_scope
 from tests.jobs.world import World, make_world
+from tests.support.camera import shot
 from tests.support.needs import PROJECT
 
 GUIDE = (PROJECT / "DEVELOPERS.md").read_text().split("\n## The API\n")[1].split("\n## ")[0]
@@ -24,14 +26,19 @@ ANYTHING = "..."
 
 
 @pytest.fixture(scope="module")
-def given(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[dict[str, str]]:
+def given(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, tmp_path_factory: TempPathFactory
+) -> Iterator[dict[str, str]]:
     """What stands in the examples as $NAMES: of one foreman's world. The examples follow each other in it."""
     with django_db_blocker.unblock():
         world: World = make_world()
         unit = world.unit("A", "TRACK")
         with transaction.atomic(), organisation_scope(world.organisation):
             wall = WorkUnit.objects.get(pk=unit).wall_id
+        photo = tmp_path_factory.mktemp("camera") / "photo.jpg"
+        photo.write_bytes(shot())
         yield {
+            "PHOTO": str(photo),
             "TOKEN": world.tokens["foreman"],
             "JOB": str(world.job),
             "WALL": str(wall),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 from uuid import uuid4
 
@@ -11,7 +12,7 @@ from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.validation import validate_schema
 from jsonschema import Draft202012Validator
 
-from jobs.api.parse import batch, entry_request, hours_request, inspection_request, word_request
+from jobs.api.parse import batch, entry_request, hours_request, inspection_request, photo_request, word_request
 from jobs.refusals import Invalid
 from tests.api.client import Phone
 from tests.jobs.world import DAY, NOW, World, entry_json
@@ -59,6 +60,7 @@ def test_it_has_every_address_that_answers_with_records(schema: dict[str, Any]):
         ("HoursInRequest", hours_request),
         ("InspectionInRequest", inspection_request),
         ("WordInRequest", word_request),
+        ("PhotoInRequest", partial(photo_request, entry=uuid4())),
     ],
 )
 def test_the_keys_read_are_the_keys_described(schema: dict[str, Any], name: str, read: Any):

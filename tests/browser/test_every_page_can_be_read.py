@@ -113,6 +113,7 @@ def paths(site: Site) -> dict[str, str]:
         "report-pdf",
         "report-chart",
         "wall-drawing",
+        "photo",
         "certified-pdf",
         "certified-csv",
         "sign-in",

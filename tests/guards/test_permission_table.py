@@ -16,12 +16,15 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from jobs.models import Entry, User, Wall
 from jobs.permissions import NOBODY, OUTSIDER, PUBLIC, ROLES, TABLE, allowed, roles_allowed
+from jobs.requests import PhotoRequest
 from jobs.services.devices import device_issue
 from jobs.services.entries import entry_log
 from jobs.services.invitations import invitation_make
 from jobs.services.organisations import member_add
+from jobs.services.photos import photo_add
 from jobs.tenancy import organisation_scope
 from tests.jobs.world import World, entry
+from tests.support.camera import shot
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 
@@ -65,10 +68,12 @@ def _things(world: World) -> dict[str, Any]:
     unit = world.unit("A", "TRACK")
     request = entry(world, unit, "1")
     entry_log(actor=world.foreman, request=request, now=datetime.now(UTC))
+    shown = PhotoRequest(uuid4(), request.uuid, shot(), datetime.now(UTC))
+    photo = photo_add(actor=world.foreman, request=shown, now=datetime.now(UTC))
     with organisation_scope(world.organisation):
         wall = Wall.objects.get(mark="A").pk
         assert Entry.objects.filter(uuid=request.uuid).exists()
-    return {"job": world.job, "wall": wall, "unit": unit, "uuid": request.uuid} | _accounts(world)
+    return {"job": world.job, "wall": wall, "unit": unit, "uuid": request.uuid, "photo": photo.uuid} | _accounts(world)
 
 
 def _accounts(world: World) -> dict[str, Any]:
@@ -81,7 +86,7 @@ def _accounts(world: World) -> dict[str, Any]:
     return {"device": device.pk, "member": member.pk, "invitation": invitation.pk}
 
 
-RECORDS = {"job", "wall", "unit", "uuid", "device", "member", "invitation"}
+RECORDS = {"job", "wall", "unit", "uuid", "photo", "device", "member", "invitation"}
 
 
 # Parts that name no record that stands here: a statement and a week are made by pay, the rest are words.
@@ -176,7 +181,7 @@ def test_what_belongs_to_another_organisation_is_not_found_by_anybody(
 ):
     world, _, outsider = worlds
     theirs = path_of(address, things["another's"])
-    nowhere = path_of(address, dict.fromkeys(RECORDS, 10**15) | {"uuid": uuid4()})
+    nowhere = path_of(address, dict.fromkeys(RECORDS, 10**15) | {"uuid": uuid4(), "photo": uuid4()})
     for method in ("GET", "POST"):
         for who in ROLES:
             if allowed(address.name, method, who):

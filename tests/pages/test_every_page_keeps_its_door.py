@@ -57,6 +57,7 @@ def addresses(world: World, paid: PaidWeek) -> dict[str, str]:
         "log-entry": {"unit": unit},
         "entry": entry,
         "correct-entry": entry,
+        "photo": {"photo": paid.photo},
         "hours": {"job": world.job},
         "correct-hours": {"uuid": paid.hours},
         "day": {"job": world.job, "day": "2026-11-18"},

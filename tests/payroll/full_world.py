@@ -12,7 +12,7 @@ from django.db import transaction
 
 from jobs.actors import Actor
 from jobs.models import Person, User, WorkUnit
-from jobs.requests import EntryRequest, InspectionRequest, PersonAsked, SharesAsked, WordRequest
+from jobs.requests import EntryRequest, InspectionRequest, PersonAsked, PhotoRequest, SharesAsked, WordRequest
 from jobs.services.audit_sealing import audit_seal
 from jobs.services.devices import device_issue
 from jobs.services.entries import entry_log
@@ -20,6 +20,7 @@ from jobs.services.inspections import inspection_record
 from jobs.services.invitations import invitation_make
 from jobs.services.organisations import member_add
 from jobs.services.people import CrewPlace, crew_create
+from jobs.services.photos import photo_add
 from jobs.services.plans import plan_import
 from jobs.services.sites import budget_set, job_access_give
 from jobs.services.words import word_say
@@ -34,6 +35,7 @@ from payroll.services.reports import weekly_report_make
 from tests.payroll.test_a_revised_plan_cuts_nobodys_pay import plan
 from tests.payroll.test_prevailing_jobs_pay_what_the_determination_sets import enter
 from tests.payroll.world import AFTER, LATER, MONDAY, NEXT_MONDAY, World, make_world
+from tests.support.camera import shot
 
 THEN = datetime(2026, 12, 15, tzinfo=UTC)
 UUID_OF_DISPUTE, DISPUTED = UUID("5b0f8c52-94b1-4b53-a4d0-3f7a5f5f5c11"), "it was nearer five hours"
@@ -108,7 +110,7 @@ def office_records(world: World, unit: WorkUnit) -> None:
 
 
 def words_said(world: World, unit: WorkUnit, worker: Person, phone: Actor) -> None:
-    """A worker confirms an entry with a note and disputes hours; the office settles; somebody is invited."""
+    """A worker confirms an entry with a note and a photo, disputes hours; the office settles; somebody is invited."""
     user = User.objects.create_user(f"worker-{uuid4().hex}@example.org", "not a real password")
     member = member_add(actor=world.owner, user=user, role="worker", person=worker.pk, now=THEN)
     job_access_give(actor=world.owner, job=world.job.pk, membership=member.pk, now=THEN)
@@ -118,6 +120,7 @@ def words_said(world: World, unit: WorkUnit, worker: Person, phone: Actor) -> No
     shares = SharesAsked("equal", people=(PersonAsked(worker.pk),))
     noted = EntryRequest(uuid4(), unit.pk, day, Decimal(6), shares, THEN, note='behind the "blue" door,\nleft side')
     entry_log(actor=phone, request=noted, now=THEN)
+    photo_add(actor=phone, request=PhotoRequest(uuid4(), noted.uuid, shot(), THEN), now=THEN)
     hours = world.hours(worker, "4", on=day)
     for actor, uuid, about, says, reason in (
         (himself, uuid4(), noted.uuid, "confirmed", ""),
