@@ -11,4 +11,6 @@ SCHEDULE: dict[str, dict[str, Any]] = {
     "audit sealing": {"task": "jobs.audit_seal_due", "schedule": crontab()},
     # Every hour, because a week ends at another moment in every time zone, and is closed when the office closes it.
     "weekly reports": {"task": "payroll.weekly_reports_due", "schedule": crontab(minute=10)},
+    # Once a day: an address that nobody answered under is not kept for longer than it is of use.
+    "stale": {"task": "jobs.stale_clear", "schedule": crontab(hour=3, minute=20)},
 }

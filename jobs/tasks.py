@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from celery import shared_task
 
 from jobs.services.audit_sealing import audit_seal
+from jobs.services.clearing import invitations_clear, sessions_clear
 from jobs.services.invitations import invitation_mail
 from jobs.services.passwords import password_changed_mail, password_reset_mail
 from jobs.tenancy import organisation_ids
@@ -23,6 +24,15 @@ def audit_seal_due() -> None:
     """Beat's entry: queue the sealing of every organisation, so that a large one does not hold up the others."""
     for organisation in organisation_ids():
         audit_seal_organisation.delay(organisation)
+
+
+@shared_task(name="jobs.stale_clear", ignore_result=True)
+def stale_clear() -> None:
+    """Beat's entry: clear ended sessions and unanswered invitations. Run again, it finds nothing to do."""
+    now = datetime.now(UTC)
+    sessions_clear(now=now)
+    for organisation in organisation_ids():
+        invitations_clear(organisation=organisation, now=now)
 
 
 # Mail servers are away at times: tried again after 1, 2, 4 ... minutes, for an hour and some.

@@ -17,7 +17,7 @@ from jobs.models import Job, Operation, WorkUnit
 from jobs.plan_matching import Pair, differences, openings_renamed
 from jobs.refusals import Mistake, NotAllowed, not_found
 from jobs.requests import plain
-from jobs.selectors.planned_units import Key, Matched, PlannedWall, plan_matched, unit_key, wanted_units
+from jobs.selectors.planned_units import Key, Matched, PlannedWall, measured_units, plan_matched, unit_key, wanted_units
 
 MAY_COMPARE = frozenset({"owner", "office", "system"})
 ADDED, REMOVED, CHANGED, RENAMED, SAME = "added", "removed", "changed", "renamed", "same"
@@ -165,12 +165,13 @@ def _wall(pair: Pair, wall: int, units: Mapping[Any, list[UnitDifference]]) -> W
 
 
 def _units(job: int, matched: Matched) -> dict[tuple[int, int | None], list[UnitDifference]]:
-    """(level, wall) -> its work units before and after; those of inactive operations stay out, as in the import."""
+    """(level, wall) -> its work units before and after, of those that the import would measure."""
     wanted: dict[Key, Measured] = dict(wanted_units(matched.planned, matched.levels))
-    operations = {one.pk: one for one in Operation.objects.filter(active=True)}
+    operations = Operation.objects.in_bulk()
+    standing = WorkUnit.objects.filter(job=job).order_by("operation__position", "pk")
     renamed = {pair.before.id: openings_renamed(pair) for pair in matched.pairs if pair.before}
     found: dict[tuple[int, int | None], list[UnitDifference]] = {}
-    for unit in WorkUnit.objects.filter(job=job, operation__active=True).order_by("operation__position", "pk"):
+    for unit in measured_units(standing, matched.planned, matched.levels):
         key = unit_key(unit)
         if unit.wall_id in renamed and unit.opening:
             key = (*key[:5], renamed[unit.wall_id].get(unit.opening, unit.opening))

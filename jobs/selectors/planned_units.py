@@ -5,7 +5,7 @@ Levels and walls that are new have no id yet; they bear negative ones here, whic
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -76,6 +76,23 @@ def wanted_units(
 
 def unit_key(unit: WorkUnit) -> Key:
     return (unit.level_id, unit.wall_id, unit.operation_id, unit.face, unit.layer, unit.opening)
+
+
+def measured_units(
+    units: Iterable[WorkUnit], planned: Sequence[PlannedWall], levels: Mapping[int, Mapping[str, Any]]
+) -> list[WorkUnit]:
+    """Those of a job's work units that a plan measures anew: of operations in use, and of walls and levels it has not.
+
+    What an operation that is off stands on keeps its measure, but nobody works on a wall that is not to be built.
+    """
+    active = set(Operation.objects.filter(active=True).values_list("pk", flat=True))
+    walls = {wall.id for wall in planned}
+    return [
+        unit
+        for unit in units
+        if unit.operation_id in active
+        or (unit.level_id not in levels if unit.wall_id is None else unit.wall_id not in walls)
+    ]
 
 
 def _earlier(job: int, pairs: Sequence[Pair]) -> dict[tuple[str, str], int]:

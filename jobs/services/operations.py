@@ -65,8 +65,8 @@ def operation_create(*, actor: Actor, facts: OperationFacts, now: datetime) -> O
 def operation_switch(*, actor: Actor, operation: int, active: bool, now: datetime) -> Operation:
     """Switch an operation on or off; one that stands so already stays, without a record.
 
-    Plans imported while it is off make none of its work units and measure none anew. Those that stand can still be
-    logged and are paid. Raises NotFound, NotAllowed.
+    Plans imported while it is off make none of its work units and measure none anew, but those of a wall that left the
+    plan measure 0. Those that stand can still be logged and are paid. Raises NotFound, NotAllowed.
     """
     with office_work(actor):
         operations_lock()

@@ -9,8 +9,8 @@ from typing import Any
 from jobs.audit import canonical
 from jobs.bulk import rows_update
 from jobs.measures import Measured
-from jobs.models import Operation, PlanRevision, WorkUnit, WorkUnitMeasure
-from jobs.selectors.planned_units import Key, PlannedWall, unit_key, wanted_units
+from jobs.models import PlanRevision, WorkUnit, WorkUnitMeasure
+from jobs.selectors.planned_units import Key, PlannedWall, measured_units, unit_key, wanted_units
 
 
 def work_units_measure(
@@ -39,8 +39,7 @@ def work_units_measure(
         if (level, wall, operation, face, layer, opening) not in standing
     ]
     WorkUnit.objects.bulk_create(fresh, batch_size=2000)
-    active = set(Operation.objects.filter(active=True).values_list("pk", flat=True))
-    changes = [(unit, _now(wanted, key)) for key, unit in standing.items() if unit.operation_id in active]
+    changes = [(unit, _now(wanted, unit_key(unit))) for unit in measured_units(standing.values(), planned, levels)]
     changed = [(unit, found) for unit, found in changes if unit.measured != found.quantity]
     rows_update(
         "jobs_workunit",

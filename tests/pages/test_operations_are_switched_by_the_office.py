@@ -14,6 +14,8 @@ from django.urls import reverse
 
 from jobs.measures import MEASURES
 from jobs.models import AuditRecord, Operation, WorkUnit
+from jobs.refusals import OverClaim
+from jobs.selectors.plan_difference import plan_difference
 from jobs.services.entries import entry_log
 from jobs.services.operations import STARTING_SET, OperationFacts, operation_create
 from jobs.services.plans import plan_import
@@ -85,6 +87,28 @@ def test_one_that_is_off_keeps_its_work_and_gets_none(world: World, client: Clie
     assert unit_now(world, unit).measured < measured == unit_now(world, unit).done
     with organisation_scope(world.organisation):
         assert WorkUnit.objects.filter(wall__mark="C", operation=board.pk).exists()
+
+
+def test_a_wall_that_leaves_the_plan_leaves_nothing_to_log(world: World, client: Client) -> None:
+    a, b = PLAN["levels"][0]["walls"]
+    kept, gone = world.unit("A", "BOARD", "left"), world.unit("B", "BOARD", "right")
+    measured, paid = unit_now(world, kept).measured, entry(world, gone, "5")
+    entry_log(actor=world.foreman, request=paid, now=NOW)
+    switch(client, operation(world).pk, "off")
+    source = plan_bytes(levels=[{"name": "Level 1", "walls": [a]}])
+    with transaction.atomic(), organisation_scope(world.organisation):
+        shown = plan_difference(actor=world.owner, job=world.job, source=source, source_name="room.json")
+    [wall] = [one for one in shown.walls if one.mark == "B"]
+    assert [(one.after, one.done, one.past) for one in wall.units if one.id == gone] == [(0, 5, 5)]
+    revise(world, a)
+    assert unit_now(world, kept).measured == measured
+    assert (unit_now(world, gone).measured, unit_now(world, gone).done) == (0, 5)
+    with pytest.raises(OverClaim):
+        entry_log(actor=world.foreman, request=entry(world, gone, "1"), now=NOW)
+    # Drawn again while the operation is in use, it is measured again.
+    switch(client, operation(world).pk, "on")
+    revise(world, a, b)
+    assert unit_now(world, gone).measured > 0
 
 
 def test_it_is_audited_and_twice_is_once(world: World, client: Client) -> None:
