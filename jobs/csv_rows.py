@@ -15,6 +15,7 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
+from jobs.days import NoDay, day_told
 from jobs.refusals import Mistake
 
 MOST_ROWS = 50_000
@@ -58,11 +59,9 @@ class Row:
         if not value:
             return None
         try:
-            if len(value) == 10:
-                return date.fromisoformat(value)
-        except ValueError:
-            pass
-        self.note(column, f"{value[:40]!r} is no day. Write it as 2026-11-18.")
+            return day_told(value)
+        except NoDay as wrong:
+            self.note(column, f"{value[:40]!r} {wrong}")
         return None
 
     def decimal(self, column: str) -> Decimal | None:

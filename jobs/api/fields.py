@@ -11,12 +11,12 @@ from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
+from jobs.days import NoDay, day_told
 from jobs.measures import half_up
 from jobs.refusals import Mistake
 from jobs.spoken import number_said
 
 _UUID = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _DECIMAL = re.compile(r"\d{1,10}(\.\d{1,4})?")
 _MIXED = re.compile(r"(\d{1,6} )?\d{1,4}/[1-9]\d{0,3}")
 _CLOCK = re.compile(r"(\d{1,2}):([0-5]\d)")
@@ -79,12 +79,10 @@ class Fields:
         value = self._needed(name, True)
         if value is _NOTHING:
             return None
-        if isinstance(value, str) and _DAY.fullmatch(value):
-            try:
-                return date.fromisoformat(value)
-            except ValueError:
-                pass
-        return self._bad(name, f"{_say(value)} is no day. Write it like 2026-03-31.")
+        try:
+            return day_told(value if isinstance(value, str) else "")
+        except NoDay as wrong:
+            return self._bad(name, f"{_say(value)} {wrong}")
 
     def moment(self, name: str, *, needed: bool = True) -> datetime | None:
         value = self._needed(name, needed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
@@ -87,10 +88,16 @@ def typed_form(sent: QueryDict) -> EntryForm:
         worked_on=sent.get("worked_on", ""),
         note=sent.get("note", "").strip(),
         said_in=sent.get("said_in", ""),
-        steps={int(step) for step in sent.getlist("step") if step.isdecimal() and len(step) < 7},
+        steps={int(step) for step in _steps(sent) if step.isdecimal() and len(step) < 7},
         plan=int(plan) if (plan := sent.get("plan", "")).isdecimal() and len(plan) < 7 else 0,
         people=people,
     )
+
+
+def _steps(sent: QueryDict) -> list[str]:
+    """Sheets that were ticked, or typed as 4, 5; nothing of what cannot be read as a list, such as 4-6."""
+    typed = sent.get("sheets", "")
+    return sent.getlist("step") + (typed.replace(",", " ").split() if re.fullmatch(r"[0-9, ]*", typed) else [])
 
 
 def request_of(

@@ -7,11 +7,10 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from jobs.days import NoDay, day_told
 from jobs.spoken import Number, number_said
 
 LONGEST = 60
-# Weeks and pay days are counted from a day both ways; at the ends of the calendar there would be none.
-FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 
 class Unreadable(ValueError):
@@ -59,16 +58,13 @@ def read_minutes(text: str) -> int:
 
 
 def read_day(text: str) -> date:
-    """A date as the browser sends it, of the years FIRST_YEAR to LAST_YEAR. Raises Unreadable."""
+    """A date as the browser sends it. Raises Unreadable."""
     if not text.strip():
         raise Unreadable("No date was given. Write it as 2026-11-23.")
     try:
-        day = date.fromisoformat(text.strip())
-    except ValueError:
-        raise Unreadable(f"“{text.strip()[:LONGEST]}” is no date. Write it as 2026-11-23.") from None
-    if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise Unreadable(f"{day} is no day of ours: years go from {FIRST_YEAR} to {LAST_YEAR}. Check the year.")
-    return day
+        return day_told(text.strip())
+    except NoDay as wrong:
+        raise Unreadable(f"“{text.strip()[:LONGEST]}” {wrong}") from None
 
 
 def read_weight(text: str) -> Decimal:

@@ -94,6 +94,29 @@ def test_entries_made_without_signal_are_sent_once_when_it_is_back(site: Site, b
     assert sheets == Decimal("15.9374")
 
 
+def test_sheets_are_told_by_number_without_signal(site: Site, browser: Open) -> None:
+    unit = site.world.unit("B", "BOARD", "right")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.context.set_offline(True)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        page.get_by_text("once the entry was sent").wait_for()
+        page.locator("#sheets").fill("9-13")
+        page.get_by_role("button", name="Record").click()
+        assert page.evaluate("document.querySelector('#sheets:invalid') !== null")
+        page.locator("#sheets").fill("13, 9")
+        assert page.locator("#by_sheets").is_checked()
+        record_without_signal(page)
+        assert "Wall B, hang board, right face: 9, 13 sheets" in page.locator("#outbox-list").inner_text()
+        page.context.set_offline(False)
+        page.goto(f"{window.address}/outbox/")
+        until(page, "document.getElementById('outbox-line').hidden")
+        page.wait_for_load_state("networkidle")
+    with transaction.atomic(), organisation_scope(site.world.organisation):
+        [said] = Entry.objects.filter(work_unit=unit).values_list("said", flat=True)
+    assert said["steps"] == [9, 13]
+
+
 def test_a_form_opened_with_signal_may_be_sent_without(site: Site, browser: Open) -> None:
     unit = site.world.unit("B", "STUDS")
     with browser("foreman", width=PHONE) as window:

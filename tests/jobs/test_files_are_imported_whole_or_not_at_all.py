@@ -97,7 +97,7 @@ def test_every_mistake_of_people_is_told_with_its_row(world: World):
     imported = load(world, people_import, text, dry_run=True)
     assert told(imported) == {
         "row 2, name": "name is empty. Every row needs it.",
-        "row 3, started_on": "'2.3.2026' is no day. Write it as 2026-11-18.",
+        "row 3, started_on": "'2.3.2026' is no day. Write it as 2026-11-23.",
         "row 4, left_on": "2026-01-01 is before the person started, 2026-03-02.",
         "row 6, number": "number 104 stands in row 5 already. Keep one of them.",
         "row 7, name": "number 001 stands with name Person 1, the file says Somebody Else. "

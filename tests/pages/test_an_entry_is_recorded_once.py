@@ -108,7 +108,7 @@ def test_an_over_claim_is_a_sentence_with_what_is_left(world: World, foreman: Cl
         ({"how_much": "part", "quantity": "10.123456"}, "has more than four decimals. Write 10.1235 instead."),
         ({"how_much": "part", "quantity": "0"}, "0 finishes nothing."),
         ({"worked_on": "2026-11-21"}, "2026-11-21 is after today at the job, 2026-11-20. Log work once it is done."),
-        ({"worked_on": "yesterday"}, "“yesterday” is no date."),
+        ({"worked_on": "yesterday"}, "“yesterday” is no day."),
         ({"who": "people"}, "Nobody was chosen."),
         ({"uuid": "gone"}, "The form lost its number"),
     ],
@@ -258,3 +258,11 @@ def test_what_is_left_on_the_wall_is_offered_next(world: World, foreman: Client,
     text = answer.content.decode()
     assert reverse("log-unit", args=[world.job, wall]) in text
     assert name in text
+
+
+def test_sheets_typed_by_number_are_those_ticked(world: World, foreman: Client, address: str) -> None:
+    form = {**form_of(foreman, address), "how_much": "sheets", "sheets": "3, 1"}
+    assert foreman.post(address, {**form, "sheets": "1-3"}).status_code == 400
+    assert foreman.post(address, form).status_code == 302
+    [entry] = entries(world)
+    assert entry.said["steps"] == [1, 3]

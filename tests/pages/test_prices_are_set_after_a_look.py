@@ -142,7 +142,7 @@ def test_mistakes_stand_beside_their_fields_and_nothing_is_set(world: World, cli
     answer = client.post(reverse("price-set"), form)
     page = text_of(answer)
     assert answer.status_code == 400
-    for words in ("What is paid was not chosen", "“soon” is no date", "That job was not found", "“?” is none"):
+    for words in ("What is paid was not chosen", "“soon” is no day", "That job was not found", "“?” is none"):
         assert words in page
     answer = client.post(reverse("price-set"), typed(world, amount="0"))
     assert "rate of 0 is not above zero" in text_of(answer)

@@ -194,7 +194,7 @@ def test_all_that_is_missing_for_a_bid_is_said(world: World, client: Client) -> 
     with transaction.atomic(), organisation_scope(world.organisation):
         assert Operation.objects.count()
     page = text_of(client.post(reverse("bid"), {"area": "0", "rules": "us-ohio", "first": "x", "last": "y"}))
-    for words in ("No plan was given", "“0” is no floor area", "“us-ohio” is no rule set", "is no date"):
+    for words in ("No plan was given", "“0” is no floor area", "“us-ohio” is no rule set", "is no day"):
         assert words in page
     bad = SimpleUploadedFile("room.json", b"{}")
     assert client.post(reverse("bid"), {"plan": bad, "area": "9", "rules": "us-federal", **SPAN}).status_code == 400

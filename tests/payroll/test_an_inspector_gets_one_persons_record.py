@@ -224,7 +224,7 @@ def test_a_page_hands_it_out_and_says_what_is_missing(world: World) -> None:
     wrong = client.post(reverse("person-record"), {"person": "5", "first": "x", "last": ""})
     text = wrong.content.decode()
     assert wrong.status_code == 400
-    for words in ("Nobody was chosen", "From: “x” is no date", "To: No date was given."):
+    for words in ("Nobody was chosen", "From: “x” is no day", "To: No date was given."):
         assert words in text
     turned = client.post(reverse("person-record"), form | {"last": "2026-11-01"})
     assert turned.status_code == 400

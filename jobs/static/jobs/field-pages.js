@@ -95,6 +95,11 @@ const Pages = {
       Pages.choice({ type: "radio", name: "how_much", id: "all", value: "all", checked: true },
         `All that is left: ${unit.left} ${operation.unit}`, `of ${unit.measured} ${operation.unit} measured, as this phone was told last`),
       Pages.choice({ type: "radio", name: "how_much", id: "part", value: "part" }, "A part of it", "", said));
+    if (operation.measure === "board" && unit.face) much.append(Pages.choice(
+      { type: "radio", name: "how_much", id: "by_sheets", value: "sheets" }, "Sheets by number", "of the hanging order, such as 4, 5",
+      made("span", { class: "said" }, made("label", { for: "sheets", class: "hidden" }, "Numbers of the sheets"),
+        made("input", { class: "narrow", type: "text", id: "sheets", name: "sheets", pattern: "[0-9, ]*",
+          title: "Numbers with commas between them, such as 4, 5", inputmode: "text", autocomplete: "off" }))));
     const names = (crew) => crew.people.map((one) => people.get(one.person)?.name).filter(Boolean).join(", ");
     const who = made("fieldset", { id: "who" }, made("legend", {}, "Who did it?"),
       ...crews.filter((crew) => crew.people.length).map((crew, nth) => Pages.choice(
@@ -110,10 +115,13 @@ const Pages = {
         made("input", { type: "date", id: "worked_on", name: "worked_on", value: today, max: today })),
       made("details", {}, made("summary", {}, "Add a note"), made("div", { class: "field" }, made("label", { for: "note" }, "Note"),
         made("textarea", { id: "note", name: "note", rows: "2", maxlength: "500" }))),
+      made("p", { class: "help" }, "A photo is added on the entry's own page, once the entry was sent."),
       made("div", { class: "actions" }, made("button", {}, "Record")));
-    form.querySelector("#quantity").addEventListener("input", (event) => {
-      if (event.target.value) form.querySelector("#part").checked = true;
-    });
+    for (const [typed, choice] of [["#quantity", "#part"], ["#sheets", "#by_sheets"]]) {
+      form.querySelector(typed)?.addEventListener("input", (event) => {
+        if (event.target.value) form.querySelector(choice).checked = true;
+      });
+    }
     return [made("h2", {}, await Pages.words(unit)), form];
   },
 

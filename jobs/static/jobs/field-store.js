@@ -57,7 +57,9 @@ const Store = (() => {
 // The entry that a form asks for, as the API is told it: by the rules of the site's own reading of the same form, so
 // that an entry whose answer was lost on the way is known again by its UUID. Null where nothing can be made of it.
 const entryOfForm = (unit, form, crews, now) => {
-  const uuid = form.get("uuid"), typed = (form.get("quantity") || "").trim(), steps = form.getAll("step").map(Number);
+  const uuid = form.get("uuid"), typed = (form.get("quantity") || "").trim();
+  const named = (form.get("sheets") || "").split(/[, ]+/).filter(Boolean);
+  const steps = [...form.getAll("step"), ...named].map(Number);
   let how = form.get("how_much") || "part";
   if (how === "all" && typed) how = "part";
   if (how === "all" && steps.length) how = "sheets";
