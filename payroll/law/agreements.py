@@ -131,7 +131,7 @@ def _guarantees(
 
 def _highest_minimum(week: w.WorkerWeek, book: ParameterBook) -> Decimal | None:
     try:
-        rates = [book.at(week.rules, "minimum_wage", day).value for day in days_of(week.week_start)]
+        rates = [book.at(week.rules, "minimum_wage", day, newer=day).value for day in days_of(week.week_start)]
     except ParameterMissing:
         return None  # the week is refused for that, by name
     local = [override.rate for override in week.local_minimums]

@@ -1,7 +1,8 @@
 """The parameters laid open: every number and rule of a rule set with its ground, and the gaps in it, told honestly.
 
 A gap is what an auditor would ask about: a value or rule that stands from memory or was read only at second hand, one
-that is proposed or contested, a question of the law that has more than one reading, and the days before the first one.
+that is proposed or contested, a question of the law that has more than one reading, the days before the first one, and
+those from which the law will have set a value anew.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ _STEPS = {
     "from memory": "Read the cited text and correct the file if it says otherwise.",
     "secondary only": "Read the cited text itself and correct the file if it says otherwise.",
     "missing before": "A week of earlier days is refused, never guessed.",
+    "missing from": "The law sets it anew on that day. A week from then on is refused until the new one is added, or "
+    "recorded as a local minimum wage of the job.",
 }
 
 
@@ -82,8 +85,10 @@ def _gaps(
             yield Gap("contested", f"reading {reading.name}", reading.caution)
     enacted = [value for value in values if value.status == "enacted"]
     for name in dict.fromkeys(value.name for value in enacted):
-        first = min(value.starts for value in enacted if value.name == name)
-        yield Gap("missing before", f"{_words(name)} before {first}", _STEPS["missing before"])
+        series = sorted((value for value in enacted if value.name == name), key=lambda value: value.starts)
+        yield Gap("missing before", f"{_words(name)} before {series[0].starts}", _STEPS["missing before"])
+        if series[-1].renewed_on is not None:
+            yield Gap("missing from", f"{_words(name)} from {series[-1].renewed_on}", _STEPS["missing from"])
 
 
 def _unread(about: str, cite: str, how: str) -> Iterator[Gap]:

@@ -2,7 +2,8 @@
 
 A number never travels without its ground: unit, first date, status, citation, and when and how the citation was
 checked. A file that leaves one out is refused. Before the first date there is an error, never a default. Only enacted
-values are ever used; proposed and contested ones stand in the files to be seen.
+values are ever used; proposed and contested ones stand in the files to be seen. `yearly: "MM-DD"` beside a unit says
+that the law sets the value anew on that day of each year: the last one known ends there, not carried on in silence.
 """
 
 from __future__ import annotations
@@ -53,7 +54,8 @@ class ParameterMissing(LookupError):
 @dataclass(frozen=True, slots=True)
 class ParameterValue:
     """One number of the law: `value` exact, in `unit`, from `starts` on; `text` as it stands in the file; `rule` in our
-    own words what it is (empty in values that a closed week had stored)."""
+    own words what it is (empty in values that a closed week had stored); `yearly` the month and day on which the
+    law sets it anew each year, if it does."""
 
     jurisdiction: str
     name: str
@@ -66,10 +68,19 @@ class ParameterValue:
     checked_on: date
     checked_how: str
     rule: str = ""
+    yearly: tuple[int, int] | None = None
 
     @property
     def checked(self) -> str:
         return HOW_CHECKED[self.checked_how]
+
+    @property
+    def renewed_on(self) -> date | None:
+        """The first day after its own on which the law sets the value anew."""
+        if self.yearly is None:
+            return None
+        same_year = self.starts.replace(month=self.yearly[0], day=self.yearly[1])
+        return same_year if same_year > self.starts else same_year.replace(year=same_year.year + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +112,13 @@ class ParameterBook:
                 self._enacted.setdefault((value.jurisdiction, value.name), []).append(value)
         self._starts = {key: [value.starts for value in series] for key, series in self._enacted.items()}
 
-    def at(self, jurisdiction: str, name: str, day: date) -> ParameterValue:
-        """The enacted value in force on a day. Raises ParameterMissing for an unknown name or too early a day."""
+    def at(self, jurisdiction: str, name: str, day: date, *, newer: date | None = None) -> ParameterValue:
+        """The enacted value in force on a day.
+
+        Raises ParameterMissing for an unknown name, too early a day, or one on which the law has set the value anew
+        since the last one known here. Whoever has a newer one otherwise says from when it holds (`newer`), and gets the
+        last one known here beside it.
+        """
         key = (jurisdiction, name)
         series = self._enacted.get(key)
         words, where = name.replace("_", " "), f"payroll/law/parameters/{jurisdiction}/"
@@ -114,7 +130,15 @@ class ParameterBook:
             raise ParameterMissing(
                 f"no {words} is known for {jurisdiction} before {first} (asked for {day}); add it to a file in {where}."
             )
-        return series[place - 1]
+        value = series[place - 1]
+        due = value.renewed_on if place == len(series) else None
+        if due is not None and due <= day and (newer is None or newer < due):
+            raise ParameterMissing(
+                f"the {words} of {jurisdiction} is set anew on {due:%-d %B} each year, and that of {due} is not known "
+                f"here (asked for {day}; the last is {value.text} from {value.starts}). Add it to a file in {where}, or "
+                "record it as a local minimum wage of the job from that day on."
+            )
+        return value
 
     def rule(self, jurisdiction: str, code: str) -> Rule:
         """A rule by its code. Raises ParameterMissing for a code that no file of the jurisdiction has."""
@@ -166,8 +190,10 @@ def _rules(content: dict[str, Any], jurisdiction: str, where: str, mistakes: lis
 def _values(content: dict[str, Any], jurisdiction: str, where: str, mistakes: list[str]) -> list[ParameterValue]:
     found = []
     for name, entry in content.items():
+        yearly = entry.pop("yearly", None) if isinstance(entry, dict) else None
         if not _complete(entry, {"rule": str, "unit": str, "values": list}, f"{where}, {name}", mistakes):
             continue
+        renewed = _month_and_day(yearly, f"{where}, {name}", mistakes)
         for number, row in enumerate(entry["values"], 1):
             place = f"{where}, {name}, value {number}"
             kinds = {"from": date, "value": str, "status": str, "cite": str, "checked": dict}
@@ -190,6 +216,7 @@ def _values(content: dict[str, Any], jurisdiction: str, where: str, mistakes: li
                         row["cite"],
                         *checked,
                         entry["rule"],
+                        renewed,
                     )
                 )
     return found
@@ -215,6 +242,17 @@ def _checked(checked: dict[str, Any], place: str, mistakes: list[str]) -> tuple[
         mistakes.append(f"{place}: checked how {checked['how']!r} is not one of {', '.join(HOW_CHECKED)}.")
         return None
     return checked["on"], checked["how"]
+
+
+def _month_and_day(text: Any, place: str, mistakes: list[str]) -> tuple[int, int] | None:
+    if text is None:
+        return None
+    try:
+        day = date.fromisoformat(f"2001-{text}")
+    except ValueError:
+        mistakes.append(f"{place}: yearly {text!r} is no day of every year. Write month and day in quotes, as 10-01.")
+        return None
+    return day.month, day.day
 
 
 def _exact(text: str, place: str, mistakes: list[str]) -> Fraction:

@@ -126,11 +126,13 @@ class Override:
     """A minimum wage of the place, above the rule set's own: money an hour, and the ordinance that asks for it.
 
     `day` limits it to a day of the week, as where work moved into another city or an ordinance changed in the week.
+    `starts`, where it is known, is the first day from which the ordinance asks for it.
     """
 
     rate: Decimal
     why: str
     day: date | None = None
+    starts: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def bid_sheet(
     figures, mistakes = own_figures(own)
     raise_mistakes([Mistake("own", sentence) for sentence in mistakes])
     try:
-        least = the_book().at(rules, "minimum_wage", on)
+        least = the_book().at(rules, "minimum_wage", on, newer=on)
     except ParameterMissing as missing:
         raise invalid("rules", str(missing)) from missing
     counted = count_plan(source, source_name)

@@ -93,7 +93,7 @@ def minimum_on(
         held = [one for one in minimums.get(job, ()) if one.starts_on <= day]
         if held and (best is None or held[-1].amount > best.rate):
             why = f"{held[-1].cite}, in force at {labels[job]} from {held[-1].starts_on}"
-            best = Override(held[-1].amount, why, day)
+            best = Override(held[-1].amount, why, day, held[-1].starts_on)
     return best
 
 

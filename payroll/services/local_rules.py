@@ -96,7 +96,7 @@ def local_minimum_withdraw(*, actor: Actor, minimum: int, now: datetime) -> Loca
 def _refuse_below_own(job: Job, facts: MinimumFacts) -> None:
     """A local minimum can only be higher than the one of the rule set, as it stands on that day."""
     try:
-        own = the_book().at(job.rule_set, "minimum_wage", facts.starts_on)
+        own = the_book().at(job.rule_set, "minimum_wage", facts.starts_on, newer=facts.starts_on)
     except ParameterMissing as missing:
         raise invalid("starts_on", str(missing)) from None
     if facts.amount <= own.value:

@@ -155,7 +155,7 @@ def _hints(
     rule_sets = sorted({job.rule_set for job in jobs if scope.job in (None, job.pk)} & set(RULE_SETS))
     for rule_set in rule_sets:
         try:
-            least = the_book().at(rule_set, "minimum_wage", starts_on)
+            least = the_book().at(rule_set, "minimum_wage", starts_on, newer=starts_on)
         except ParameterMissing:
             continue
         if Fraction(amount) < least.value:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -10,7 +11,7 @@ from uuid import uuid4
 import pytest
 from django.db import DatabaseError, connection, transaction
 
-from jobs.models import AuditRecord, Person
+from jobs.models import AuditRecord, Job, Person
 from jobs.refusals import Conflict, Invalid, NotAllowed, NotFound
 from jobs.requests import EntryRequest, PersonAsked, SharesAsked
 from jobs.services.entries import entry_log
@@ -280,6 +281,19 @@ def test_a_local_minimum_is_held_cited_and_reaches_back():
     with transaction.atomic(), world.scope():
         assert [row.withdrawn for row in LocalMinimum.objects.order_by("pk")] == [False, True, False]
         assert again.replaces_id is not None
+
+
+@pytest.mark.django_db
+def test_the_minimum_of_a_year_not_known_here_is_recorded_by_the_office():
+    # California Labor Code 1182.12(c): set anew on 2027-01-01. The new figure is invented.
+    world = make_world()
+    with transaction.atomic(), world.scope():
+        Job.objects.filter(pk=world.job.pk).update(rule_set="us-california")
+    lower = MinimumFacts(world.job.pk, Decimal("16.90"), date(2027, 1, 1), "an invented order", date(2026, 12, 1))
+    with pytest.raises(Invalid, match=r"16\.90 an hour is not above the 16\.90 of us-california"):
+        local_minimum_record(actor=world.owner, facts=lower, now=LATER)
+    made = local_minimum_record(actor=world.owner, facts=replace(lower, amount=Decimal("17.25")), now=LATER)
+    assert made.starts_on == date(2027, 1, 1)
 
 
 @pytest.mark.django_db

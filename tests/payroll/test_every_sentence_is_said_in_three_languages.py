@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -88,6 +88,20 @@ def rare_weeks() -> list[WorkerWeek]:
     ]
     rare += [week(producing=3, rules=rules) for rules in NAMED]
     rare += [week("10", rules=rules) for rules in NAMED]
+    # More than a year after a minimum wage was looked up, and after the day on which some are set anew.
+    newer = Override(Decimal("40.00"), "a later order", None, date(2031, 1, 1))
+    rare += [
+        WorkerWeek(
+            rules,
+            date(2031, 12, 1),
+            "A. Example",
+            "",
+            (),
+            (TimeWorked(date(2031, 12, 1), "piece", Fraction(8)),),
+            local_minimums=(newer,),
+        )
+        for rules in NAMED
+    ]
     return rare
 
 

@@ -326,6 +326,12 @@ def _add_cautions(working: Working) -> None:
             working.cautions.append(f"Pieces but no hours on {days}: check the hours of those days.")
     if hours.producing and not working.pieces:
         working.cautions.append(f"{clock(hours.producing)} on pieces but no pieces: check whether entries are missing.")
+    for value in dict.fromkeys(minimum.value for minimum in working.minimums.values()):
+        if (week.week_start - value.checked_on).days > 366:
+            working.cautions.append(
+                f"The minimum wage of {working.place}, {value.text} an hour from {value.starts}, was last looked up on "
+                f"{value.checked_on}, more than a year before this week. Look it up again before this is paid."
+            )
     if any(minimum.local for minimum in working.minimums.values()):
         working.cautions.append(
             "The local minimum wage was tested in the same way as the rule set's own; the ordinance may test otherwise."

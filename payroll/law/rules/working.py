@@ -70,13 +70,19 @@ class Working:
 
 
 def minimums_of(week: w.WorkerWeek, days: tuple[date, ...], book: ParameterBook, place: str) -> dict[date, Minimum]:
-    """The minimum wage of each day. Raises ParameterMissing for a day before the first known one."""
+    """The minimum wage of each day.
+
+    Raises ParameterMissing for a day before the first known one, or after the law has set it anew unless an override
+    that came later tells the new one.
+    """
     found = {}
     overrides = (*((week.minimum_wage,) if week.minimum_wage is not None else ()), *week.local_minimums)
     for day in days:
-        value = book.at(place, "minimum_wage", day)
+        told = [override for override in overrides if override.day in (None, day)]
+        newer = max((override.starts or day for override in told), default=None)
+        value = book.at(place, "minimum_wage", day, newer=newer)
         found[day] = Minimum(value.value, value)
-        for override in overrides:
-            if override.day in (None, day) and override.rate > found[day].rate:
+        for override in told:
+            if override.rate > found[day].rate:
                 found[day] = Minimum(Fraction(override.rate), value, override.why)
     return found
