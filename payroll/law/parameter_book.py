@@ -135,8 +135,8 @@ class ParameterBook:
         if due is not None and due <= day and (newer is None or newer < due):
             raise ParameterMissing(
                 f"the {words} of {jurisdiction} is set anew on {due:%-d %B} each year, and that of {due} is not known "
-                f"here (asked for {day}; the last is {value.text} from {value.starts}). Add it to a file in {where}, or "
-                "record it as a local minimum wage of the job from that day on."
+                f"here (asked for {day}; the last is {value.text} from {value.starts}). Add it to a file in {where}, "
+                "or record it as a local minimum wage of the job from that day on."
             )
         return value
 
