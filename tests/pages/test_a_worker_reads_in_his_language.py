@@ -80,8 +80,8 @@ def test_his_own_page_and_the_way_to_it_are_said_in_his_language(world: World) -
     hours_log(actor=world.foreman, request=hours(world, world.people[0], 450), now=NOW)
     worker = signed_in(world.actors["worker"])
     for code, said in (
-        ("es", ("Mi trabajo", "Mis comprobantes", "Salir", "tabique A", "Está bien", "No está bien", "destajo")),
-        ("fr", ("Mon travail", "Mes relevés", "Quitter", "cloison A", "juste", "travail à la pièce")),
+        ("es", ("Mi trabajo", "Mis comprobantes", "Cerrar sesión", "pared A", "Está bien", "No está bien", "destajo")),
+        ("fr", ("Mon travail", "Mes relevés", "Se déconnecter", "cloison A", "juste", "travail à la pièce")),
     ):
         worker.post(reverse("statements"), {"language": code})
         page = html.unescape(worker.get(reverse("my-work")).content.decode())
@@ -113,4 +113,4 @@ def test_any_part_of_the_work_is_said_in_every_language() -> None:
             assert language == "en" or (" face" not in said and "opening" not in said and " end" not in said), said
     assert work_words("en").task("tape", "A", "", "left face, layer 2") == "tape, wall A, left face, layer 2"
     # From memory.
-    assert work_words("es-MX").task("tape", "A", "", "left face, layer 2").endswith("tabique A, cara izquierda, capa 2")
+    assert work_words("es-MX").task("tape", "A", "", "left face, layer 2").endswith("pared A, cara izquierda, capa 2")
