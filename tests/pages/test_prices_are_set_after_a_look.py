@@ -249,7 +249,9 @@ def test_every_number_of_the_law_is_shown_with_its_ground(client: Client) -> Non
             assert value.text in page
         for gap in one.gaps:
             assert gap.about in page
+    assert "The law sets it anew on Fri 1 Jan 2027: a week from then on is refused" in page
     one = text_of(client.get(reverse("parameters"), {"place": "us-federal", "topic": "minimum_wage"}))
+    assert "sets it anew" not in one
     assert "29 USC 206(a)(1)(C)" in one
     assert "Rule set ca-ontario" not in one
     wrong = client.get(reverse("parameters"), {"place": "us-ohio"})
