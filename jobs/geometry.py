@@ -9,10 +9,12 @@ import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
 from framing.hanging import TIE
+from framing.length import LengthMistake, inches, parse_length
 from framing.plan import PlanMistakes
 from framing.readers import is_model, read_plan
 from framing.readers.plan_csv import folder_files, pack
@@ -41,6 +43,14 @@ def plan_bytes(path: Path) -> tuple[bytes, str]:
         return pack(folder_files(path)), f"{path.name}.zip"
     except PlanMistakes as mistakes:
         raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
+
+
+def length_in_inches(text: str, field: str) -> Decimal:
+    """A length as the plan file has it (`10'-0"`, `120`, `3048 mm`), in inches to four decimals. Raises Invalid."""
+    try:
+        return Decimal(inches(parse_length(text))).quantize(Decimal("0.0001"))
+    except (LengthMistake, InvalidOperation) as mistake:
+        raise Invalid(Mistake(field, f"“{text[:40]}” {mistake}.")) from None
 
 
 MOST_WALLS = 10_000

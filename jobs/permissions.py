@@ -118,6 +118,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "pay-periods": {"GET": DESK, "POST": DESK},
     "final-pay": {"GET": DESK, "POST": DESK},
     "prices": {"GET": DESK},
+    "height-bands": {"GET": DESK, "POST": DESK},
     "price-set": {"GET": DESK, "POST": DESK},
     "price-list": {"GET": DESK, "POST": DESK},
     "price-list-csv": {"GET": DESK},

@@ -29,6 +29,7 @@ LABELS: Mapping[str, str] = {
     "missed_on": "Day", "why": "What kept the person from it", "last_day": "Last day worked",
     "leaving": "How the work ended",
 }  # fmt: skip
+BAND_LABELS: Mapping[str, str] = {"name": "Name", "from_inches": "Walls from this height on"}
 PERIOD_LABELS: Mapping[str, str] = {
     "starts_on": "From the workweek that begins on", "weeks": "Workweeks in a period",
     "pay_day_after": "Days from the period’s last day to the pay day",

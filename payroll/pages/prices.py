@@ -11,14 +11,25 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.geometry import length_in_inches
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.typed import Unreadable, read_day
 from jobs.refusals import Conflict, Invalid, NotFound
 from payroll.pages.files import CSV, handed
+from payroll.pages.forms import BAND_LABELS, Typed
 from payroll.pages.price_form import PriceForm, form_of, refuse, wanted_of
 from payroll.reports.csv_out import csv_bytes
-from payroll.selectors.prices import ENDED, PriceChoices, operation_codes, price_choices, price_list, price_table
+from payroll.selectors.prices import (
+    ENDED,
+    PriceChoices,
+    height_band_rows,
+    operation_codes,
+    price_choices,
+    price_list,
+    price_table,
+)
 from payroll.selectors.rate_of_unit import rate_of_unit
+from payroll.services.height_bands import height_band_create
 from payroll.services.price_lines import SAME, PriceLine, price_set
 from payroll.services.rate_import import COLUMNS, PricesImported, rates_import
 
@@ -53,6 +64,31 @@ def price_set_page(request: HttpRequest, guest: Guest) -> HttpResponse:
                 return redirect(reverse("prices") + "?set=1")
     context = {"form": form, "choices": choices, "line": line, "changed": changed, "seen": seen([line] if line else [])}
     return answer(request, guest, "payroll/price_set.html", status=400 if form.wrong else 200, **context)
+
+
+@page
+def height_bands(request: HttpRequest, guest: Guest) -> HttpResponse:
+    """The heights from which walls may have prices of their own, and a form for another."""
+    form = Typed(labels=BAND_LABELS)
+    if request.method == "POST":
+        form = Typed.of(request.POST, BAND_LABELS)
+        if not form.refused and _band_made(guest, form):
+            return redirect("height-bands")
+    with reading(guest.actor):
+        rows = height_band_rows()
+    return answer(
+        request, guest, "payroll/height_bands.html", status=400 if form.refused else 200, form=form, rows=rows
+    )
+
+
+def _band_made(guest: Guest, form: Typed) -> bool:
+    try:
+        height = length_in_inches(form.text("from_inches"), "from_inches")
+        height_band_create(actor=guest.actor, name=form.text("name"), from_inches=height, now=timezone.now())
+    except (Invalid, Conflict) as refusal:
+        form.refuse(refusal)
+        return False
+    return True
 
 
 def _one(guest: Guest, form: PriceForm, choices: PriceChoices, *, dry_run: bool) -> PriceLine | None:

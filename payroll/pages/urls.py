@@ -54,6 +54,7 @@ urlpatterns = [
     path("prices/set/", prices.price_set_page, name="price-set"),
     path("prices/list/", prices.price_list_set, name="price-list"),
     path("prices/list.csv", prices.price_list_file, name="price-list-csv"),
+    path("prices/heights/", prices.height_bands, name="height-bands"),
     path("prices/what-if/", trials.what_if, name="what-if"),
     path("prices/bid/", trials.bid, name="bid"),
     path("law/", law.parameters, name="parameters"),

@@ -86,6 +86,11 @@ def price_table(*, on: date) -> list[tuple[object, ...]]:
     ]
 
 
+def height_band_rows() -> list[tuple[str, Decimal]]:
+    """(name, first height in inches) of each band, lowest first."""
+    return list(HeightBand.objects.order_by("from_inches").values_list("name", "from_inches"))
+
+
 def operation_codes() -> tuple[tuple[str, str], ...]:
     """Code and name of each operation, in their order."""
     return tuple(Operation.objects.order_by("position", "pk").values_list("code", "name"))
