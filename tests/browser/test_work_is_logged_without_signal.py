@@ -48,6 +48,7 @@ def line(page: Page) -> str:
 def record_without_signal(page: Page) -> None:
     page.get_by_role("button", name="Record").click()
     page.wait_for_url("**/outbox/?kept")
+    page.locator("#outbox-list li").first.wait_for()
 
 
 def logged(site: Site, *units: int) -> list[tuple[Decimal, UUID]]:
