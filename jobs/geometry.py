@@ -42,7 +42,11 @@ def plan_bytes(path: Path) -> tuple[bytes, str]:
     try:
         return pack(folder_files(path)), f"{path.name}.zip"
     except PlanMistakes as mistakes:
-        raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
+        raise _refused(mistakes) from mistakes
+
+
+def _refused(mistakes: PlanMistakes) -> Invalid:
+    return Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes))
 
 
 def length_in_inches(text: str, field: str) -> Decimal:
@@ -70,7 +74,7 @@ def count_plan(source: bytes, source_name: str) -> CountedPlan:
             model_counted(source, source_name, MOST_WALLS) if is_model(source_name) else _plan(source, source_name)
         )
     except PlanMistakes as mistakes:
-        raise Invalid(*(Mistake("plan", str(sentence)) for sentence in mistakes.mistakes)) from mistakes
+        raise _refused(mistakes) from mistakes
     levels = counted["levels"]
     return CountedPlan(
         source_sha256=hashlib.sha256(source).hexdigest(),

@@ -34,10 +34,15 @@ class Picture:
     height: int
 
 
+def too_large(size: int) -> str:
+    """The sentence for a file of more than `MOST_BYTES` bytes."""
+    return f"The photo has {size:,} bytes, {MOST_BYTES:,} are the most. Take it smaller."
+
+
 def plain_picture(source: bytes) -> Picture:
     """Encode a photo anew, `LONG_SIDE` pixels at most. Raises NoPhoto."""
     if len(source) > MOST_BYTES:
-        raise NoPhoto(f"The photo has {len(source):,} bytes, {MOST_BYTES:,} are the most. Take it smaller.")
+        raise NoPhoto(too_large(len(source)))
     try:
         with Image.open(BytesIO(source), formats=FORMATS) as opened:
             pixels = opened.width * opened.height

@@ -18,7 +18,7 @@ from jobs.models import User
 from jobs.tenancy import Record
 
 FORMAT = "piecewall organisation 1"
-MANIFEST, ORGANISATION, FORMER_IDS = "manifest.json", "organisation.json", "tables/former-ids.csv"
+ORGANISATION, FORMER_IDS = "organisation.json", "tables/former-ids.csv"
 
 # Model -> what its rows are numbered by, after which each statement's lines and each line's parts stand together.
 ORDER: dict[str, str] = {

@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from jobs.pages.doors import Guest, page, reading
-from jobs.pictures import MOST_BYTES
+from jobs.pictures import MOST_BYTES, too_large
 from jobs.refusals import Conflict, Invalid
 from jobs.requests import PhotoRequest
 from jobs.selectors.photos import photo_image
@@ -33,7 +33,7 @@ def photo_sent(request: HttpRequest, guest: Guest, entry: UUID) -> str:
     if not isinstance(sent, UploadedFile):
         return "No photo was chosen. Take or choose one first."
     if (sent.size or 0) > MOST_BYTES:
-        return f"The photo has {sent.size:,} bytes, {MOST_BYTES:,} are the most. Take it smaller."
+        return too_large(sent.size or 0)
     source = sent.read()
     try:
         uuid = uuid5(UUID(request.POST.get("uuid", "")), hashlib.sha256(source).hexdigest())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from datetime import datetime
+from uuid import UUID
 
 from django.db import transaction
 
@@ -12,13 +13,13 @@ from jobs.actors import Actor
 from jobs.models import EntryPhoto
 from jobs.models.photos import MOST_PHOTOS
 from jobs.pictures import NoPhoto, plain_picture
-from jobs.refusals import Conflict, Mistake, NotAllowed, UuidReused, database_refusals, invalid, not_found
+from jobs.refusals import Conflict, Mistake, NotAllowed, database_refusals, invalid, not_found
 from jobs.requests import PhotoRequest
 from jobs.selectors.photos import PhotoRow, photo_rows
 from jobs.selectors.reach import entries_of
 from jobs.services.entries import MAY_LOG
 from jobs.services.entry_state import units_lock
-from jobs.services.receipts import receipts_known, receipts_write, reuse_refusal
+from jobs.services.receipts import receipt_write, received_before
 from jobs.tenancy import organisation_scope
 
 
@@ -31,8 +32,8 @@ def photo_add(*, actor: Actor, request: PhotoRequest, now: datetime) -> PhotoRow
     if actor.role not in MAY_LOG or actor.membership is None:
         raise NotAllowed(Mistake("", f"the role {actor.role} adds no photos. Ask your foreman or the office."))
     with database_refusals(), transaction.atomic(), organisation_scope(actor.organisation):
-        if (again := _repeated(actor, request)) is not None:
-            return again
+        if received_before(actor=actor, kind="photo", request=request):
+            return _kept(actor, request.uuid)
         found = entries_of(actor).filter(uuid=request.entry).values_list("pk", "work_unit").first()
         if found is None:
             raise not_found("entry", "entry", request.entry)
@@ -43,10 +44,8 @@ def photo_add(*, actor: Actor, request: PhotoRequest, now: datetime) -> PhotoRow
         entry, unit = found
         # Photos of one entry come one after the other, so that their number holds.
         units_lock(ids=[unit], actor=actor)
-        if not receipts_write(actor=actor, kind="photo", requests=[request], now=now):
-            if (again := _repeated(actor, request)) is not None:
-                return again
-            raise UuidReused(Mistake("uuid", f"UUID {request.uuid} is taken. Make a new UUID."))
+        if not receipt_write(actor=actor, kind="photo", request=request, now=now):
+            return _kept(actor, request.uuid)
         stand = EntryPhoto.objects.filter(entry=entry).count()
         if stand >= MOST_PHOTOS:
             raise Conflict(Mistake("photo", f"The entry has {stand} photos, {MOST_PHOTOS} are the most."))
@@ -64,16 +63,9 @@ def photo_add(*, actor: Actor, request: PhotoRequest, now: datetime) -> PhotoRow
         )
         after = {"entry": str(request.entry), "sha256": sha256, "size": len(picture.jpeg)}
         audit.record(actor=actor, at=now, changes=[audit.Change("photo_add", "photo", str(request.uuid), after)])
-        [kept] = photo_rows(actor, uuid=request.uuid)
-        return kept
+        return _kept(actor, request.uuid)
 
 
-def _repeated(actor: Actor, request: PhotoRequest) -> PhotoRow | None:
-    known = receipts_known([request.uuid]).get(request.uuid)
-    if known is None:
-        return None
-    refusal = reuse_refusal(known, kind="photo", request=request, actor=actor)
-    if refusal is not None:
-        raise refusal
-    [kept] = photo_rows(actor, uuid=request.uuid)
+def _kept(actor: Actor, uuid: UUID) -> PhotoRow:
+    [kept] = photo_rows(actor, uuid=uuid)
     return kept

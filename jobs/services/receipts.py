@@ -98,6 +98,26 @@ def _say(value: Any) -> str:
     return value if isinstance(value, str) else canonical(value)
 
 
+def received_before(*, actor: Actor, kind: str, request: Received) -> bool:
+    """Whether this very request was received before. Raises UuidReused where its UUID stands for another."""
+    known = receipts_known([request.uuid]).get(request.uuid)
+    if known is None:
+        return False
+    refusal = reuse_refusal(known, kind=kind, request=request, actor=actor)
+    if refusal is not None:
+        raise refusal
+    return True
+
+
+def receipt_write(*, actor: Actor, kind: str, request: Received, now: datetime) -> bool:
+    """Write one receipt; False where the same request was received a moment ago. Raises UuidReused."""
+    if receipts_write(actor=actor, kind=kind, requests=[request], now=now):
+        return True
+    if received_before(actor=actor, kind=kind, request=request):
+        return False
+    raise UuidReused(Mistake("uuid", f"UUID {request.uuid} is taken. Make a new UUID."))
+
+
 def receipts_write(*, actor: Actor, kind: str, requests: Sequence[Received], now: datetime) -> set[UUID]:
     """Write receipts; the UUIDs that are ours now. Those missing were taken by someone else a moment ago.
 

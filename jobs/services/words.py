@@ -12,11 +12,11 @@ from jobs import audit
 from jobs.actors import Actor
 from jobs.models import Word, WordNote
 from jobs.models.words import CONFIRMED, DISPUTED, SETTLED, Says
-from jobs.refusals import Conflict, Mistake, NotAllowed, UuidReused, database_refusals, invalid, not_found
+from jobs.refusals import Conflict, Mistake, NotAllowed, database_refusals, invalid, not_found
 from jobs.requests import WordRequest, note_digest
 from jobs.selectors.words import is_about, last_word
 from jobs.services.office import OFFICE
-from jobs.services.receipts import receipts_known, receipts_write, reuse_refusal
+from jobs.services.receipts import receipt_write, received_before
 from jobs.tenancy import organisation_scope
 
 
@@ -40,14 +40,11 @@ def word_say(*, actor: Actor, request: WordRequest, now: datetime) -> WordAnswer
     since or there is nothing to settle.
     """
     with database_refusals(), transaction.atomic(), organisation_scope(actor.organisation):
-        if (again := _repeated(actor, request)) is not None:
-            return again
+        if received_before(actor=actor, kind="word", request=request):
+            return _kept(request.uuid)
         _check(actor, request)
-        if not receipts_write(actor=actor, kind="word", requests=[request], now=now):
-            found = _repeated(actor, request)
-            if found is None:
-                raise UuidReused(Mistake("uuid", f"UUID {request.uuid} is taken. Make a new UUID."))
-            return found
+        if not receipt_write(actor=actor, kind="word", request=request, now=now):
+            return _kept(request.uuid)
         word = Word.objects.create(
             uuid=request.uuid,
             about=request.about,
@@ -83,14 +80,8 @@ def _check(actor: Actor, request: WordRequest) -> None:
         raise Conflict(Mistake("says", "it is not disputed any more. There is nothing to settle."))
 
 
-def _repeated(actor: Actor, request: WordRequest) -> WordAnswer | None:
-    known = receipts_known([request.uuid]).get(request.uuid)
-    if known is None:
-        return None
-    refusal = reuse_refusal(known, kind="word", request=request, actor=actor)
-    if refusal is not None:
-        raise refusal
-    word = Word.objects.get(uuid=request.uuid)
+def _kept(uuid: UUID) -> WordAnswer:
+    word = Word.objects.get(uuid=uuid)
     return _answer(word, WordNote.objects.filter(word=word).values_list("text", flat=True).first() or "")
 
 

@@ -19,6 +19,7 @@ from jobs.refusals import Conflict, Invalid, not_found
 from jobs.selectors.job_sheet import JobLine, job_line
 from payroll.law.certified import CertifiedPayroll
 from payroll.pages.files import CSV, handed
+from payroll.pages.forms import named
 from payroll.reports.certified_pdf import certified_pdf
 from payroll.reports.certified_table import certified_csv
 from payroll.selectors.certified import CertifiedSheet, certified_sheet, certified_weeks
@@ -57,11 +58,7 @@ class RateForm:
     @property
     def sentences(self) -> list[tuple[str, str]]:
         """(field, sentence) of everything that is wrong, each with its field's name."""
-        return [
-            (name, f"{LABELS[name]}: {sentence}" if name in LABELS else sentence)
-            for name, sentences in self.wrong.items()
-            for sentence in sentences
-        ]
+        return named(self.wrong, LABELS)
 
 
 @page

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -12,7 +12,7 @@ from typing import TypeVar
 from django.http import QueryDict
 
 from jobs.pages.typed import LONGEST, Unreadable, read_day
-from jobs.refusals import Refusal
+from jobs.refusals import Conflict, Invalid, NotFound, Refusal
 
 T = TypeVar("T")
 CANNOT_BE_KEPT = "It holds a character that cannot be kept. Type it again."
@@ -34,6 +34,15 @@ PERIOD_LABELS: Mapping[str, str] = {
     "starts_on": "From the workweek that begins on", "weeks": "Workweeks in a period",
     "pay_day_after": "Days from the period’s last day to the pay day",
 }  # fmt: skip
+
+
+def named(wrong: Mapping[str, Sequence[str]], labels: Mapping[str, str]) -> list[tuple[str, str]]:
+    """(field, sentence) of everything that is wrong, each sentence with the field's label if it has one."""
+    return [
+        (name, f"{labels[name]}: {sentence}" if name in labels else sentence)
+        for name, sentences in wrong.items()
+        for sentence in sentences
+    ]
 
 
 @dataclass(slots=True)
@@ -86,11 +95,18 @@ class Typed:
     @property
     def sentences(self) -> list[tuple[str, str]]:
         """(field, sentence) of everything that is wrong, each with its field's name."""
-        return [
-            (name, f"{self.labels[name]}: {sentence}" if name in self.labels else sentence)
-            for name, sentences in self.wrong.items()
-            for sentence in sentences
-        ]
+        return named(self.wrong, self.labels)
+
+    def done(self, step: Callable[[], object]) -> bool:
+        """Run a service whose values could be read; its refusal goes beside the fields."""
+        if self.refused:
+            return False
+        try:
+            step()
+        except (Invalid, Conflict, NotFound) as refusal:
+            self.refuse(refusal)
+            return False
+        return True
 
     def _read(self, name: str, read: Callable[[str], T], instead: T) -> T:
         try:

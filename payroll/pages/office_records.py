@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
-from jobs.refusals import Conflict, Invalid, NotFound
 from payroll.law.agreements import GUARANTEE, KINDS
 from payroll.law.week import BREAK_KINDS
 from payroll.pages.forms import Typed
@@ -24,18 +21,6 @@ from payroll.services.local_rules import (
 )
 
 END, WITHDRAW = "end", "withdraw"
-
-
-def _done(form: Typed, step: Callable[[], object]) -> bool:
-    """Run a service whose values could be read; its refusal goes beside the fields."""
-    if form.refused:
-        return False
-    try:
-        step()
-    except (Invalid, Conflict, NotFound) as refusal:
-        form.refuse(refusal)
-        return False
-    return True
 
 
 @page
@@ -56,10 +41,10 @@ def _agreement_step(guest: Guest, form: Typed) -> bool:
     now = timezone.now()
     if form.text("do") == END:
         which, last = form.number("agreement"), form.day("ends_on")
-        return _done(form, lambda: agreement_end(actor=guest.actor, agreement=which, ends_on=last, now=now))
+        return form.done(lambda: agreement_end(actor=guest.actor, agreement=which, ends_on=last, now=now))
     if form.text("do") == WITHDRAW:
         which = form.number("agreement")
-        return _done(form, lambda: agreement_withdraw(actor=guest.actor, agreement=which, now=now))
+        return form.done(lambda: agreement_withdraw(actor=guest.actor, agreement=which, now=now))
     is_guarantee = form.text("kind") == GUARANTEE
     facts = AgreementFacts(
         person=form.number("person"),
@@ -72,7 +57,7 @@ def _agreement_step(guest: Guest, form: Typed) -> bool:
         words=form.text("words"),
         reference=form.text("reference"),
     )
-    return _done(form, lambda: agreement_record(actor=guest.actor, facts=facts, now=now))
+    return form.done(lambda: agreement_record(actor=guest.actor, facts=facts, now=now))
 
 
 @page
@@ -93,7 +78,7 @@ def _minimum_step(guest: Guest, form: Typed) -> bool:
     now = timezone.now()
     if form.text("do") == WITHDRAW:
         which = form.number("minimum")
-        return _done(form, lambda: local_minimum_withdraw(actor=guest.actor, minimum=which, now=now))
+        return form.done(lambda: local_minimum_withdraw(actor=guest.actor, minimum=which, now=now))
     facts = MinimumFacts(
         job=form.number("job"),
         amount=form.money("amount"),
@@ -101,7 +86,7 @@ def _minimum_step(guest: Guest, form: Typed) -> bool:
         cite=form.text("cite"),
         read_on=form.day("read_on"),
     )
-    return _done(form, lambda: local_minimum_record(actor=guest.actor, facts=facts, now=now))
+    return form.done(lambda: local_minimum_record(actor=guest.actor, facts=facts, now=now))
 
 
 @page
@@ -122,10 +107,9 @@ def _break_step(guest: Guest, form: Typed) -> bool:
     now = timezone.now()
     if form.text("do") == WITHDRAW:
         which = form.number("missed")
-        return _done(form, lambda: missed_break_withdraw(actor=guest.actor, missed=which, now=now))
+        return form.done(lambda: missed_break_withdraw(actor=guest.actor, missed=which, now=now))
     person, day = form.number("person"), form.day("missed_on")
-    return _done(
-        form,
+    return form.done(
         lambda: missed_break_record(
             actor=guest.actor, person=person, missed_on=day, kind=form.text("kind"), why=form.text("why"), now=now
         ),

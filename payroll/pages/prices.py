@@ -72,7 +72,7 @@ def height_bands(request: HttpRequest, guest: Guest) -> HttpResponse:
     form = Typed(labels=BAND_LABELS)
     if request.method == "POST":
         form = Typed.of(request.POST, BAND_LABELS)
-        if not form.refused and _band_made(guest, form):
+        if form.done(lambda: _band_made(guest, form)):
             return redirect("height-bands")
     with reading(guest.actor):
         rows = height_band_rows()
@@ -81,14 +81,9 @@ def height_bands(request: HttpRequest, guest: Guest) -> HttpResponse:
     )
 
 
-def _band_made(guest: Guest, form: Typed) -> bool:
-    try:
-        height = length_in_inches(form.text("from_inches"), "from_inches")
-        height_band_create(actor=guest.actor, name=form.text("name"), from_inches=height, now=timezone.now())
-    except (Invalid, Conflict) as refusal:
-        form.refuse(refusal)
-        return False
-    return True
+def _band_made(guest: Guest, form: Typed) -> None:
+    height = length_in_inches(form.text("from_inches"), "from_inches")
+    height_band_create(actor=guest.actor, name=form.text("name"), from_inches=height, now=timezone.now())
 
 
 def _one(guest: Guest, form: PriceForm, choices: PriceChoices, *, dry_run: bool) -> PriceLine | None:

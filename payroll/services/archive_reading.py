@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import IO, Any
 
 from jobs.refusals import Mistake, invalid, raise_mistakes
-from payroll.exchange_tables import FORMAT, FORMER_IDS, MANIFEST, ORGANISATION, Table, tables
+from payroll.exchange_tables import FORMAT, FORMER_IDS, ORGANISATION, Table, tables
+from payroll.reports.bundle import MANIFEST
 
 MOST_DOCUMENT = 200_000_000
 MOST_MANIFEST = 50_000_000

@@ -26,7 +26,6 @@ from payroll.exchange_tables import (
     FORMAT,
     FORMER_IDS,
     JSON_WITH_IDS,
-    MANIFEST,
     ORGANISATION,
     REFERENCE,
     ROWS_UP_TO,
@@ -91,14 +90,14 @@ def _organisation(archive: Bundle) -> None:
 
 
 def _manifest(archive: Bundle, now: datetime) -> None:
-    content = {
-        "format": FORMAT,
-        "exported_at": now.isoformat(),
-        "written_in": organisation_in_scope(),
-        "rows": archive.rows,
-        "sha256": archive.sha256,
-    }
-    archive.write(MANIFEST, json.dumps(content, indent=1, sort_keys=True).encode())
+    archive.manifest(
+        {
+            "format": FORMAT,
+            "exported_at": now.isoformat(),
+            "written_in": organisation_in_scope(),
+            "rows": archive.rows,
+        }
+    )
 
 
 def _number_rows(known: dict[str, Table]) -> None:
