@@ -16,9 +16,9 @@ from typing import Any
 
 from payroll.law.workweek import FIRST_YEAR, LAST_YEAR
 
-_DECIMAL = re.compile(r"-?\d{1,12}(?:\.\d{1,12})?")
-_CLOCK = re.compile(r"(-?\d{1,3}):([0-5]\d)")
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_DECIMAL = re.compile(r"-?\d{1,12}(?:\.\d{1,12})?", re.ASCII)
+_CLOCK = re.compile(r"(-?\d{1,3}):([0-5]\d)", re.ASCII)
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 MISSING = object()
 
 
@@ -85,7 +85,7 @@ class Table:
         return self.content.get(key) is not None
 
     def text(self, key: str, default: str | None = None, blank: bool = False) -> str:
-        """A text; `default` None makes it required, `blank` lets it be empty."""
+        """A text of printable letters; `default` None makes it required, `blank` lets it be empty."""
         value = self.content.get(key, MISSING)
         if value is MISSING or (value is None and default is not None):
             if default is None:
@@ -93,6 +93,9 @@ class Table:
             return default or ""
         if not isinstance(value, str):
             self.note(f"{key} is {shown(value)}, not a text. Put it into quotes.")
+            return default or ""
+        if hidden := next((letter for letter in value if not letter.isprintable()), ""):
+            self.note(f"{key} holds a character that cannot be shown, U+{ord(hidden):04X}. Take it out.")
             return default or ""
         if not value.strip() and not blank and default is None:
             self.note(f"{key} is empty. Fill it in.")
@@ -182,7 +185,7 @@ def shown(value: Any) -> str:
     if isinstance(value, Decimal):
         text = str(value)
     elif value is None or isinstance(value, (bool, str)):
-        text = json.dumps(value, ensure_ascii=False)
+        text = json.dumps(value, ensure_ascii=isinstance(value, str) and not value.isprintable())
     else:
         text = "a list" if isinstance(value, list) else "a table"
     return text if len(text) <= 60 else text[:57] + "..."

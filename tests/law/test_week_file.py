@@ -173,6 +173,30 @@ def test_a_mistake_names_thing_value_reason_and_next_step(text: str, says: str) 
     assert all(sentence.endswith(".") for sentence in found)
 
 
+# What may not reach a reader's screen: ESC begins a terminal's control sequence (ECMA-48, 5.3), U+202E turns the order
+# of what follows (Unicode Standard Annex 9, 2.2), and half of a pair has no UTF-8 (RFC 3629, 3). From memory.
+@pytest.mark.parametrize(
+    ("letter", "named"), [("\x1b", "U+001B"), ("\n", "U+000A"), ("\u202e", "U+202E"), ("\ud800", "U+D800")]
+)
+@pytest.mark.parametrize(("where", "key"), [("pieces", "operation"), ("pieces", "unit"), ("hours", "job")])
+def test_a_letter_that_cannot_be_shown_is_a_mistake(where: str, key: str, letter: str, named: str) -> None:
+    says = f"{where} 1: {key} holds a character that cannot be shown, {named}. Take it out."
+    assert says in mistakes(change(where, key, f"A{letter}B"))
+
+
+@pytest.mark.parametrize("letter", ["\x9b", "\u202e", "\ud800"])
+def test_a_mistake_shows_any_value_in_letters_that_can_be_shown(letter: str) -> None:
+    for text in (change("pieces", "date", letter), change("hours", "hours", letter), written(rules=letter)):
+        assert all(sentence.isprintable() for sentence in mistakes(text))
+
+
+def test_figures_of_other_scripts_are_not_guessed_at() -> None:
+    # 3.5 in Arabic-Indic digits; a decimal of the week file is in the digits of JSON (RFC 8259, 6, from memory).
+    three_and_a_half = "\u0663.\u0665"
+    assert "is not a decimal" in mistakes(change("pieces", "rate", three_and_a_half))[0]
+    assert "is neither a decimal nor h:mm" in mistakes(change("hours", "hours", "\u0668:\u0660\u0660"))[0]
+
+
 def test_a_file_that_is_not_text_is_refused() -> None:
     assert "not UTF-8" in mistakes(b"\xff\xfe{}")[0]
 
