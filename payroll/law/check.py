@@ -28,6 +28,7 @@ def mistakes_in(week: w.WorkerWeek) -> list[str]:
         *_bonuses(week),
         *_terms(week),
         *_missed_breaks(week),
+        *_week_before(week),
     ]
 
 
@@ -217,3 +218,20 @@ def _terms(week: w.WorkerWeek) -> Iterator[str]:
             )
         if not override.why.strip():
             yield "minimum_wage: has no reason. Say in `why` which ordinance asks for it and from when."
+
+
+def _week_before(week: w.WorkerWeek) -> Iterator[str]:
+    before = week.week_before
+    if before is None:
+        return
+    if before.hours <= 0 or min(before.overtime, before.double) < 0:
+        yield "week_before: it has no hours, or less than none. Copy them from its statement, or leave the week out."
+    elif before.overtime + before.double > before.hours:
+        yield (
+            f"week_before: {clock(before.overtime + before.double)} of overtime and double are more than its "
+            f"{clock(before.hours)}. Copy them from its statement."
+        )
+    if before.wages < 0 or before.premiums < 0:
+        yield "week_before: wages or premiums are negative. Copy them from its statement."
+    elif (Fraction(before.premiums) * 100).denominator != 1:
+        yield f"week_before: premiums {before.premiums} are finer than a cent. Give them with two decimals."

@@ -9,11 +9,11 @@ from datetime import date, timedelta
 
 from payroll.law import explain
 from payroll.law.parameter_book import ParameterBook, ParameterMissing
+from payroll.law.rules import RULE_SETS
 from payroll.law.week import Because
 from payroll.law.workweek import last_day as last_of_week
 
 LET_GO, QUIT_WITH_NOTICE, QUIT_WITHOUT_NOTICE = "let go", "quit with notice", "quit without notice"
-BY_PAY_PERIOD = ("ca-british-columbia",)  # rule sets that reckon the rate of overtime over the pay period
 LEAVING = (LET_GO, QUIT_WITH_NOTICE, QUIT_WITHOUT_NOTICE)
 FINAL_PAY_DAYS = {
     LET_GO: "final_pay_days_let_go",
@@ -39,19 +39,30 @@ class Due:
         return f"{self.rule.rule.rstrip('.')} ({self.rule.cite}; {self.rule.checked})."
 
 
-def longer_period(book: ParameterBook, rules: str, first_day: date, last_day: date) -> tuple[str, ...]:
+def by_pay_period(rules: str) -> bool:
+    """Whether a rule set reckons the rate of overtime over the pay period."""
+    return rules in RULE_SETS and RULE_SETS[rules].place.by_pay_period
+
+
+def longer_period(
+    book: ParameterBook, rules: str, first_day: date, last_day: date, alone: bool = False
+) -> tuple[str, ...]:
     """What must be said where a rule set reckons over the pay period, and the period is longer than a workweek.
 
-    Two sentences, or none: what was done, and the rule with its citation.
+    `alone`: the second week is priced without the first, whose figures are not known. Two sentences, or none: what is
+    done, and the rule with its citation.
     """
-    if rules not in BY_PAY_PERIOD or last_day <= last_of_week(first_day):
+    if not by_pay_period(rules) or last_day <= last_of_week(first_day):
         return ()
     rule = explain.because(book, rules, "regular-rate-period")
-    return (
-        f"The pay period is {first_day} to {last_day}, but the rate of overtime was reckoned over this workweek alone: "
-        "over the period it may come to more. Compare both before this is paid.",
-        f"{rule.rule} ({rule.cite}.)",
+    done = (
+        ", but the rate of overtime was reckoned over this workweek alone, as no closed statement under these rules "
+        "tells the week before it: over the period it may come to more. Compare both before this is paid."
+        if alone
+        else ": its first workweek is paid by its own wages, and the second pays what overtime by the wages of both "
+        "comes to above that."
     )
+    return f"The pay period is {first_day} to {last_day}{done}", f"{rule.rule} ({rule.cite}.)"
 
 
 def final_pay_due(book: ParameterBook, rules: str, leaving: str, last_day: date) -> Due:

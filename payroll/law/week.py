@@ -136,9 +136,22 @@ class Override:
 
 
 @dataclass(frozen=True, slots=True)
+class WeekBefore:
+    """The workweek before this one in the same pay period, as its statement has it: all its hours, those of them that
+    were overtime and double, the wages its regular rate was made of, and what was paid on top for such hours."""
+
+    hours: Fraction
+    overtime: Fraction
+    double: Fraction
+    wages: Fraction
+    premiums: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class WorkerWeek:
     """Everything one worker did and agreed to in one workweek. `time_zone` (an IANA name) is needed only for a day of
-    23 or 25 hours; `readings` names contested readings of the law that the office has chosen."""
+    23 or 25 hours; `readings` names contested readings of the law that the office has chosen; `week_before` is
+    the other workweek of the pay period, where a rule set reckons over it and work was done in both."""
 
     rules: str
     week_start: date
@@ -155,6 +168,7 @@ class WorkerWeek:
     readings: tuple[str, ...] = ()
     missed_breaks: tuple[MissedBreak, ...] = ()
     local_minimums: tuple[Override, ...] = ()
+    week_before: WeekBefore | None = None
 
 
 @dataclass(frozen=True, slots=True)

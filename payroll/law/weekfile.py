@@ -20,6 +20,9 @@ Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these
 - `deductions`: date, amount, why; each rule set refuses them with its citation.
 - `missed_breaks`: date, kind (meal, rest), why: a meal period or rests that were not provided that day, where the rule
   set pays an hour for it (us-california); the others say what to enter instead.
+- `week_before`: hours, overtime, double, wages and premiums on the statement of the workweek before it in the same pay
+  period, where the rule set reckons overtime over both (ca-british-columbia): `wages` are those of the regular rate,
+  `premiums` what was paid on top for overtime and double hours.
 - `readings`: names of contested readings of the law that the office has chosen, such as "half-average-earnings" under
   ca-alberta; `python manage.py parameters` lists them.
 """
@@ -53,6 +56,7 @@ _WEEK = (
     "readings",
     "missed_breaks",
     "local_minimums",
+    "week_before",
 )
 _PIECE = ("date", "operation", "quantity", "unit", "rate", "job", "hours", "first_hour")
 _TIME = ("date", "kind", "hours", "rate", "job")
@@ -68,6 +72,7 @@ _TERMS = (
 )
 _PART = ("rate", "hours", "from", "to")
 _LOCAL = ("rate", "why", "day")
+_BEFORE = ("hours", "overtime", "double", "wages", "premiums")
 _PREVAILING = ("job", "class", "basic", "fringe", "hours", "pieces", "fringe_to_plan", "overtime_hours")
 
 
@@ -134,6 +139,7 @@ def _week(top: Table) -> w.WorkerWeek:
             w.Override(row.decimal("rate", "15.00"), row.text("why", ""), row.day("day"))
             for row in top.rows("local_minimums", _LOCAL)
         ),
+        week_before=_before(top),
     )
 
 
@@ -187,6 +193,19 @@ def _prevailing(row: Table) -> w.PrevailingWork:
         pieces=row.decimal("pieces", "1000.00"),
         fringe_to_plan=row.decimal("fringe_to_plan", "0") if row.has("fringe_to_plan") else Decimal("0"),
         overtime_hours=row.hours("overtime_hours") if row.has("overtime_hours") else Fraction(0),
+    )
+
+
+def _before(top: Table) -> w.WeekBefore | None:
+    if not top.has("week_before"):
+        return None
+    row = Table(top.content["week_before"], "week_before", top.notes, _BEFORE)
+    return w.WeekBefore(
+        hours=row.hours("hours"),
+        overtime=row.hours("overtime") if row.has("overtime") else Fraction(0),
+        double=row.hours("double") if row.has("double") else Fraction(0),
+        wages=Fraction(row.decimal("wages", "1200.00")),
+        premiums=row.decimal("premiums", "100.00") if row.has("premiums") else Decimal("0"),
     )
 
 

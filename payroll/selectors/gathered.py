@@ -6,7 +6,7 @@ so that a preview and a closing read the very same rows. Entries and hours count
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
@@ -17,11 +17,13 @@ from django.db import connection
 from jobs.models import Job, Operation, Person
 from jobs.tenancy import organisation_in_scope
 from payroll.law import Agreement, MissedBreak
+from payroll.law.pay_days import by_pay_period
 from payroll.models import HeightBand, Rate
 from payroll.selectors.office_facts import Minimum, agreements_of, breaks_of, minimums_by_job
 from payroll.selectors.periods import DAYS, Period, period_of
 from payroll.selectors.prevailing_rates import PrevailingRates, prevailing_in_force
 from payroll.selectors.rates import PIECE_RATE, TIME_RATE
+from payroll.selectors.week_before import Before, weeks_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ class DayTime:
 @dataclass(frozen=True, slots=True)
 class PersonWeek:
     """One person's week as it was logged, and what the office recorded of it: agreements that hold in it and breaks
-    that were missed. `work` is the SHA-256 over the entry ids and quantities that count in it."""
+    that were missed. `work` is the SHA-256 over the entry ids and quantities that count in it; `before` the week before
+    in the same pay period, where it was worked and a rule set reckons over both."""
 
     person: int
     name: str
@@ -61,6 +64,7 @@ class PersonWeek:
     work: str
     agreements: tuple[Agreement, ...] = ()
     missed: tuple[MissedBreak, ...] = ()
+    before: Before | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,12 +182,16 @@ TABLES = ("wall", "kept", "share", "day", "work", "hours", "time")
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """A week's work, in temporary tables `prefix`_share, _day, _work, _hours and _time until the transaction ends."""
+    """A week's work, in temporary tables `prefix`_share, _day, _work, _hours and _time until the transaction ends.
+
+    `before` is what the week before comes to for people whose statement of it is not written, or not corrected, yet.
+    """
 
     prefix: str
     first_day: date
     people: tuple[int, ...]
     names: Names
+    before: Mapping[int, Before | None] = field(default_factory=dict)
 
     def person_weeks(self, size: int = 500) -> Iterator[list[PersonWeek]]:
         """The people's weeks in batches, in the order of their ids, so that memory does not grow with the firm."""
@@ -223,6 +231,9 @@ class Gathered:
         last = self.first_day + timedelta(days=DAYS - 1)
         agreements = agreements_of(people, self.first_day, last)
         missed = breaks_of(people, self.first_day, last)
+        before: dict[int, Before | None] = {}
+        if any(by_pay_period(job.rule_set) for job in self.names.jobs.values()):
+            before = {**weeks_before(self.first_day, self.names.period, people), **self.before}
         return [
             PersonWeek(
                 pk,
@@ -234,6 +245,7 @@ class Gathered:
                 work.get(pk, ""),
                 agreements.get(pk, ()),
                 missed.get(pk, ()),
+                before.get(pk),
             )
             for pk, name, number, worker_class in rows
         ]

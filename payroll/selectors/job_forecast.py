@@ -19,7 +19,7 @@ from jobs.models import BudgetLine, Entry, Hours, Job, Operation, Organisation, 
 from payroll.law import cents
 from payroll.models import JobShare, LineAllotment, PayWeek
 from payroll.selectors.gathered import DAYS, gather
-from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
+from payroll.selectors.late import Corrected, corrections_priced, late_find
 from payroll.selectors.overpaid import overpaid_by_week
 from payroll.selectors.pricing import Stopped, drafted
 
@@ -202,8 +202,7 @@ def _closed(job: int) -> Spent:
 def _late(job: int) -> list[tuple[LateWeek, Spent]]:
     """What the corrections of closed weeks add to the job; a change that overpaid is said and moves no sum."""
     found = []
-    for pay_week, late in by_week(late_find(None)):
-        corrected, stopped = corrections_price(pay_week, late)
+    for pay_week, corrected, stopped in corrections_priced(late_find(None)):
         spent = Spent()
         said = [f"{one.name}: {sentence}" for one in stopped for sentence in one.sentences]
         for one in corrected:

@@ -1,7 +1,8 @@
 """Closed weeks that changed afterwards: found, and priced again under their own rules. Nothing is written here.
 
 A closed week is priced again for a person when an entry or hours of his came late, or were corrected, when a record of
-the office reaches back into it, or when his statement was stopped then. The whole week is priced again with the
+the office reaches back into it, when his statement was stopped then, or when the week before it is priced again and
+both are one pay period over which the rate of overtime is reckoned. The whole week is priced again with the
 parameter values stored with it and the rates that paid its entries. An entry that was moved out of a closed week into
 another is paid there and missed here; the closed week then shows what it overpaid, and nothing is taken back.
 """
@@ -9,8 +10,9 @@ another is paid there and missed here; the closed week then shows what it overpa
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -22,10 +24,13 @@ from payroll.law import the_book
 from payroll.law.deductions import why_refused
 from payroll.models import LineAllotment, PayWeek, Statement, StatementHours
 from payroll.selectors.gathered import gather
+from payroll.selectors.late_in_period import late_by_period
 from payroll.selectors.late_prevailing import late_by_prevailing
 from payroll.selectors.late_records import reached_by_records
 from payroll.selectors.law_values import book_of
+from payroll.selectors.periods import DAYS
 from payroll.selectors.pricing import Draft, Stopped, drafted
+from payroll.selectors.week_before import Before
 
 PREFIX = "pay_late"
 # Ids are given before rows are committed: what was being written while a week closed stands this far below the newest
@@ -127,20 +132,37 @@ def late_find(open_week: PayWeek | None) -> list[Late]:
             cursor.execute(sql, given)
             found |= set(cursor.fetchall())
     found |= late_by_prevailing() | reached_by_records(last)
+    found |= late_by_period(found, closed, last)
     in_order = sorted(found, key=lambda pair: (closed[pair[0]].first_day, pair[1]))
     return [Late(person, closed[week]) for week, person in in_order if open_week is None or week != open_week.pk]
 
 
-def corrections_price(pay_week: PayWeek, late: Sequence[Late]) -> tuple[list[Corrected], list[Stopped]]:
+def corrections_priced(late: Iterable[Late]) -> Iterator[tuple[PayWeek, list[Corrected], list[Stopped]]]:
+    """Late weeks priced again, one after the other, oldest first: what one comes to is told to the next."""
+    told: dict[date, dict[int, Before | None]] = {}
+    for pay_week, of_week in by_week(late):
+        corrected, stopped = corrections_price(pay_week, of_week, told.get(pay_week.first_day, {}))
+        told[pay_week.first_day + timedelta(days=DAYS)] = told_by(corrected)
+        yield pay_week, corrected, stopped
+
+
+def told_by(corrected: Iterable[Corrected]) -> dict[int, Before | None]:
+    """What corrected weeks tell the week after them, by person."""
+    return {one.late.person: one.draft.before for one in corrected}
+
+
+def corrections_price(
+    pay_week: PayWeek, late: Sequence[Late], told: Mapping[int, Before | None]
+) -> tuple[list[Corrected], list[Stopped]]:
     """Gather and price one late week again, under its own values; who still cannot be priced comes back as sentences.
 
     Somebody with nothing in the week, then or now, is left out, and so is a week that is still as its statement says:
-    the same lines, over the same entries and hours.
+    the same lines, over the same entries and hours. `told` is what the week before was corrected to.
     """
     corrected: list[Corrected] = []
     stopped: list[Stopped] = []
     people = sorted(one.person for one in late)
-    gathered = gather(PREFIX, pay_week.first_day, people, kept_from=pay_week.pk)
+    gathered = replace(gather(PREFIX, pay_week.first_day, people, kept_from=pay_week.pk), before=told)
     for week in gathered.some(people):
         before = Statement.objects.filter(pay_week=pay_week, person_id=week.person).order_by("-number").first()
         draft: Draft | Stopped

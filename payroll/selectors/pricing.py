@@ -36,6 +36,7 @@ from payroll.law.week import UNPAID_TIME
 from payroll.selectors.gathered import Names, PersonWeek
 from payroll.selectors.rates import rate_sentence
 from payroll.selectors.typed_week import Part, jobs_of, typed_parts
+from payroll.selectors.week_before import Before, before_of
 
 QUANTITY, RATE = Decimal("0.0001"), Decimal("0.000001")
 PieceKey = tuple[int, int, Decimal]  # job, operation, rate
@@ -80,6 +81,14 @@ class Draft:
     @property
     def gross(self) -> Decimal:
         return sum((line.amount for line in self.lines), Decimal("0.00"))
+
+    @property
+    def before(self) -> Before | None:
+        """What it tells the week after it in the same pay period."""
+        paid: defaultdict[str, Decimal] = defaultdict(Decimal)
+        for line in self.lines:
+            paid[line.code] += line.amount
+        return before_of(self.rule_set, self.hours, self.regular_rate, paid)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,8 +65,12 @@ def _settled(part: WorkerWeek, jobs: tuple[int, ...], week: PersonWeek, names: N
         days = ", ".join(f"{missed.kind} on {missed.date}" for missed in part.missed_breaks)
         cautions += (f"Recorded as missed: {days}. {part.rules} pays no hour for it.", f"{rule.text} ({rule.cite}.)")
         part = replace(part, missed_breaks=())
+    before = week.before
+    told = before is None or before.rules == part.rules
     if names.period is not None:
-        cautions += longer_period(book, part.rules, names.period.first_day, names.period.last_day)
+        cautions += longer_period(book, part.rules, names.period.first_day, names.period.last_day, alone=not told)
+    if before is not None and told:
+        part = replace(part, week_before=before.figures)
     return Part(replace(part, terms=settled.terms), jobs, settled.used, cautions)
 
 

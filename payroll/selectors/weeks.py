@@ -14,7 +14,7 @@ from jobs.refusals import not_found
 from jobs.selectors.words import disputes_by_person
 from payroll.models import FinalPay, PayWeek
 from payroll.selectors.gathered import DAYS, gather
-from payroll.selectors.late import Corrected, by_week, corrections_price, late_find
+from payroll.selectors.late import Corrected, corrections_priced, late_find, told_by
 from payroll.selectors.missing_rates import MissingRate, missing_rates
 from payroll.selectors.periods import Period, period_in, settings
 from payroll.selectors.prevailing import MissingClass, missing_classes
@@ -127,7 +127,9 @@ def week_preview(*, pay_week: int) -> WeekPreview:
     week = PayWeek.objects.filter(pk=pay_week).first()
     if week is None:
         raise not_found("pay_week", "pay week", pay_week)
-    gathered = gather(PREFIX, week.first_day)
+    settled = list(corrections_priced(late_find(week))) if week.state == PayWeek.State.OPEN else []
+    told = {pay_week.first_day + timedelta(days=DAYS): told_by(corrected) for pay_week, corrected, _ in settled}
+    gathered = replace(gather(PREFIX, week.first_day), before=told.get(week.first_day, {}))
     disputes = disputes_by_person(week.first_day, week.first_day + timedelta(days=DAYS - 1))
     final = dict(FinalPay.objects.filter(pay_week=week).values_list("person_id", "statement"))
     split = split_warnings(gathered)
@@ -149,7 +151,7 @@ def week_preview(*, pay_week: int) -> WeekPreview:
         for batch in gathered.person_weeks()
         for one in batch
     ]
-    late = _late(week) if week.state == PayWeek.State.OPEN else []
+    late = _late(settled)
     last = week.first_day + timedelta(days=DAYS - 1)
     others = PayWeek.objects.filter(state=PayWeek.State.OPEN).exclude(pk=week.pk).order_by("first_day")
     return WeekPreview(
@@ -182,11 +184,11 @@ def _person(draft: Draft | Stopped, name: str, number: str, warnings: tuple[str,
     )
 
 
-def _late(week: PayWeek) -> list[PreviewLate]:
+def _late(settled: list[tuple[PayWeek, list[Corrected], list[Stopped]]]) -> list[PreviewLate]:
     found: list[PreviewLate] = []
-    for pay_week, of_week in by_week(late_find(week)):
-        corrected, stopped = corrections_price(pay_week, of_week)
-        names = dict(Person.objects.filter(pk__in=[one.person for one in of_week]).values_list("pk", "name"))
+    for pay_week, corrected, stopped in settled:
+        people = [one.late.person for one in corrected]
+        names = dict(Person.objects.filter(pk__in=people).values_list("pk", "name"))
         found.extend(_late_row(one, names[one.late.person]) for one in corrected)
         nothing = Decimal("0.00")
         found.extend(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from payroll.models import PayWeek
-from payroll.selectors.late import PREFIX, Corrected, Late, by_week, corrections_price
+from payroll.selectors.late import PREFIX, Corrected, Late, corrections_priced
 from payroll.selectors.pricing import LineDraft, Stopped
 from payroll.services.statement_writing import Placed, Writer
 
@@ -28,8 +28,7 @@ class Written:
 def corrections_write(writer: Writer, open_week: PayWeek, late: Iterable[Late]) -> Written:
     """Price late weeks again and write their corrected statements, to be paid in the open week."""
     written = Written({}, [], [])
-    for pay_week, of_week in by_week(late):
-        corrected, stopped = corrections_price(pay_week, of_week)
+    for pay_week, corrected, stopped in corrections_priced(late):
         placed = [Placed(one.draft, pay_week, open_week, one.before, one.difference, one.overpaid) for one in corrected]
         for one, number in zip(corrected, writer.write(placed, PREFIX), strict=True):
             written.by_person.setdefault(one.late.person, []).append((number, one))

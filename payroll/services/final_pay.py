@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db import connection, transaction
 
@@ -21,8 +21,8 @@ from jobs.tenancy import organisation_in_scope, organisation_scope
 from payroll.law import ParameterMissing, the_book
 from payroll.law.pay_days import LEAVING, final_pay_due
 from payroll.models import FinalPay, PayWeek, Statement
-from payroll.selectors.gathered import gather
-from payroll.selectors.late import late_find
+from payroll.selectors.gathered import DAYS, gather
+from payroll.selectors.late import corrections_priced, late_find, told_by
 from payroll.selectors.pricing import Draft, Stopped, drafted
 from payroll.services.closing_lock import closing_lock
 from payroll.services.corrections import corrections_write
@@ -125,19 +125,25 @@ def _statements_write(person: Person, asked: Leaving, weeks: Sequence[PayWeek]) 
     """A statement for each open week with work; corrections of closed weeks are paid in the first of them, or in the
     newest open week where none has work."""
     drafts: list[tuple[PayWeek, Draft, str]] = []
+    late = [one for one in late_find(None) if one.person == person.pk]
+    told = {one.first_day + timedelta(days=DAYS): told_by(found) for one, found, _ in corrections_priced(late)}
     for nth, week in enumerate(weeks):
         prefix = f"{PREFIX}_{nth}"
         gathered = gather(prefix, week.first_day, [person.pk])
+        gathered = replace(gathered, before=told.get(week.first_day, {}))
+        after = week.first_day + timedelta(days=DAYS)
+        if not gathered.people:
+            told[after] = {person.pk: None}
         if gathered.people and not _paid_before(person, week):
             found = drafted(gathered.some([person.pk])[0], week.first_day, gathered.names)
             if isinstance(found, Stopped):
                 raise Conflict(*(Mistake("person", f"{found.name}: {sentence}") for sentence in found.sentences))
             drafts.append((week, _with_due(found, asked), prefix))
+            told[after] = {person.pk: found.before}
     if not weeks:
         return []
     writer = Writer()
     paying = drafts[0][0] if drafts else weeks[-1]
-    late = [one for one in late_find(paying) if one.person == person.pk]
     written = corrections_write(writer, paying, late)
     if written.stopped:
         said = (f"{one.name}, week of {one.first_day}: {' '.join(one.sentences)}" for one in written.stopped)

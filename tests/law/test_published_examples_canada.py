@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from payroll.law import PieceWork, PrevailingWork, Terms, TimeWorked, WeekMistakes, WorkerWeek, cents, price, the_book
+from payroll.law import PieceWork, PrevailingWork, Terms, TimeWorked, WeekMistakes, WorkerWeek, price, the_book
 from payroll.law.pay_days import longer_period
-from tests.law.weeks import MONDAY, amounts, hourly, week
+from tests.law.weeks import MONDAY, amounts, hourly, told, week
 
 ONTARIO, COLUMBIA = "ca-ontario", "ca-british-columbia"
 SUNDAY = date(2026, 3, 1)
@@ -146,17 +146,21 @@ def test_columbia_says_when_the_week_is_not_its_own() -> None:
     assert not any("Sunday to Saturday" in caution for caution in sunday.cautions)
 
 
-def test_columbia_over_a_period_of_two_weeks_can_owe_more_and_so_it_is_said() -> None:
+def test_columbia_over_a_period_of_two_weeks_can_owe_more() -> None:
     # Employment Standards Act, s. 1, regular wage (b): the pay period's wages over its hours, read in the official
     # text. Derived: 2000.00 in 5 x 8 h, then 1000.00 in 5 x 10 h. By the week 10 h x 10.00 = 100.00 are owed on top;
-    # over the period 3000 / 90 x 10 h / 2 = 166.67. The engine prices the week, and says so where the period is longer.
+    # over the period 3000 / 90 x 10 h / 2 = 166.67; the second week pays the 66.67 between them.
     second = SUNDAY + timedelta(days=7)
-    assert price(days(COLUMBIA, {0: "2000"}, 8, 8, 8, 8, 8, start=SUNDAY)).gross == Decimal("2000.00")
-    assert price(days(COLUMBIA, {0: "1000"}, 10, 10, 10, 10, 10, start=second)).gross == Decimal("1100.00")
-    assert cents(Fraction(3000, 90) * 10 / 2) == Decimal("166.67")
+    first = price(days(COLUMBIA, {0: "2000"}, 8, 8, 8, 8, 8, start=SUNDAY))
+    assert first.gross == Decimal("2000.00")
+    later = days(COLUMBIA, {0: "1000"}, 10, 10, 10, 10, 10, start=second)
+    assert price(later).gross == Decimal("1100.00")
+    assert price(replace(later, week_before=told(first))).gross == Decimal("1166.67")
     what, rule = longer_period(the_book(), COLUMBIA, SUNDAY, SUNDAY + timedelta(days=13))
-    assert "over the period it may come to more" in what
+    assert what.endswith("the second pays what overtime by the wages of both comes to above that.")
     assert "s. 1, regular wage (b)" in rule
+    alone, _ = longer_period(the_book(), COLUMBIA, SUNDAY, SUNDAY + timedelta(days=13), alone=True)
+    assert "over the period it may come to more" in alone
     assert longer_period(the_book(), COLUMBIA, SUNDAY, second - timedelta(days=1)) == ()
     assert longer_period(the_book(), ONTARIO, SUNDAY, SUNDAY + timedelta(days=13)) == ()
 

@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from payroll.law import Bonus, PieceWork, Terms, TimeWorked, WorkerWeek
+from payroll.law import Bonus, PieceWork, PricedWeek, Terms, TimeWorked, WeekBefore, WorkerWeek
 
 MONDAY = date(2026, 3, 2)
 DAY_HOURS = 12
@@ -82,3 +82,11 @@ def amounts(priced: Any) -> dict[str, Decimal]:
     for line in priced.lines:
         found[line.code] = found.get(line.code, Decimal("0.00")) + line.amount
     return found
+
+
+def told(priced: PricedWeek) -> WeekBefore:
+    """A priced week as the week after it in the same pay period is told of it."""
+    paid, hours = amounts(priced), priced.hours
+    premiums = paid.get("overtime", Decimal("0.00")) + paid.get("double", Decimal("0.00"))
+    wages = (priced.regular_rate or Fraction(0)) * hours.total
+    return WeekBefore(hours.total, hours.overtime, hours.double, wages, premiums)

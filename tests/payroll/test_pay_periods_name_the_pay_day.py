@@ -89,7 +89,7 @@ def test_where_the_rate_of_overtime_is_the_periods_a_longer_period_is_pointed_at
     world.entry(world.unit("BOARD", face="left", layer=1), "1000", person)
     world.hours(person, "10")
     ends = week(weeks) - timedelta(days=1)
-    words = f"The pay period is {MONDAY} to {ends}, but the rate of overtime was reckoned over this workweek alone"
+    words = f"The pay period is {MONDAY} to {ends}: its first workweek is paid by its own wages"
     rule = "s. 1, regular wage (b), and s. 16(2).)"
     with transaction.atomic(), world.scope():
         on_pages = pay_day_cautions(period_of(MONDAY), AFTER.date())

@@ -64,7 +64,8 @@ def test_when_final_pay_is_due_and_what_a_missed_break_is_not_paid(language: str
     for rules in NAMED:
         found = [the_book().rule(rules, code) for code in ("final-pay", "missed-break")]
         said += [*(f"{one.text} ({one.cite}.)" for one in found), why_refused(the_book(), rules)]
-    said += longer_period(the_book(), "ca-british-columbia", MONDAY, MONDAY + timedelta(days=13))
+    for alone in (False, True):
+        said += longer_period(the_book(), "ca-british-columbia", MONDAY, MONDAY + timedelta(days=13), alone)
     assert [one for one in said if not words.caution(one).own] == []
 
 

@@ -1,8 +1,9 @@
 """British Columbia: Employment Standards Act, s. 1 (regular wage), 16 (minimum wage), 35 and 40 (overtime).
 
 The order, each step on exact fractions: pieces; other time; bonuses; guarantee; minimum wage of all hours; the regular
-wage, which is all wages over all hours; what overtime and double hours earn on top. The workweek is taken as the pay
-period. Each day is classified first, and only hours still straight count towards 40.
+wage, which is all wages over all hours; what overtime and double hours earn on top; what the week before it in the pay
+period adds to that (pay_period). Each day is classified first, and only hours still straight count towards 40. The
+minimum wage is tested by the workweek, which never comes to less than a test over the pay period.
 """
 
 from __future__ import annotations
@@ -11,13 +12,15 @@ from payroll.law import week as w
 from payroll.law.parameter_book import ParameterBook
 from payroll.law.rules import steps
 from payroll.law.rules.daily_hours import classify, limits_of, pay_premiums
+from payroll.law.rules.pay_period import pay_over_period
 
 PLACE = steps.Place(
     "ca-british-columbia",
-    "ca-british-columbia 1",
+    "ca-british-columbia 2",
     "CAD",
     ("daily_overtime_hours", "daily_double_hours", "weekly_overtime_hours", "overtime_multiplier", "double_multiplier"),
     ("meal_after_hours", "meal_minutes"),
+    by_pay_period=True,
 )
 SUNDAY = 6
 
@@ -52,5 +55,6 @@ def price(week: w.WorkerWeek, book: ParameterBook) -> w.PricedWeek:
     regular, reasons = steps.regular_rate(working, working.hours.total)
     if regular is not None:
         pay_premiums(working, found, regular, reasons)
+    pay_over_period(working, found)
     hours = w.WeekHours(working.hours.total, found.overtime, found.double)
     return steps.finish(working, PLACE, hours, regular, reasons)

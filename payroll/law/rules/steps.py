@@ -23,7 +23,8 @@ from payroll.law.workweek import days_of
 @dataclass(frozen=True, slots=True)
 class Place:
     """A rule set's name, the version of its arithmetic, its money, and the parameters it reads on the first day:
-    limits of hours, and those about breaks. `premium_hour`: an hour is paid for a break that was not provided."""
+    limits of hours, and those about breaks. `premium_hour`: an hour is paid for a break that was not provided.
+    `by_pay_period`: the rate of overtime is reckoned over the pay period."""
 
     name: str
     version: str
@@ -31,11 +32,14 @@ class Place:
     limits: tuple[str, ...]
     breaks: tuple[str, ...] = ()
     premium_hour: bool = False
+    by_pay_period: bool = False
 
 
 def check_place(week: w.WorkerWeek, book: ParameterBook, place: Place) -> list[str]:
     """What any rule set holds against a week: deductions, rates below the minimum, days without a parameter."""
     mistakes = [_deduction_refused(deduction, book, place) for deduction in week.deductions]
+    if week.week_before is not None and not place.by_pay_period:
+        mistakes.append(f"week_before: {place.name} reckons overtime over one workweek. Leave the week before out.")
     try:
         for name in (*place.limits, *place.breaks):
             book.at(place.name, name, week.week_start)
