@@ -76,6 +76,9 @@ DATABASES: dict[str, dict[str, Any]] = {
     | {"ATOMIC_REQUESTS": True, "CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True, "TEST": {"MIRROR": "owner"}},
     "owner": env.database(_OWNER_URL),
 }
+# Statements whose values travel apart are kept planned from the first time on (see jobs/prepared.py); all others are
+# sent whole, as ever.
+DATABASES["default"]["OPTIONS"]["prepare_threshold"] = 0
 # Migrations grant to this role what the application may do.
 DATABASE_APP_ROLE = DATABASES["default"]["USER"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

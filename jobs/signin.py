@@ -14,6 +14,7 @@ from datetime import datetime
 from django.db import connection
 
 from jobs.actors import Actor
+from jobs.prepared import cursor_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def memberships_of(user_id: int) -> list[MembershipChoice]:
 
 def device_by_token(token: str, now: datetime) -> DeviceFound | None:
     """The device of a token; None when it is unknown, expired or revoked, or its membership is not active."""
-    with connection.cursor() as cursor:
+    with cursor_for(1) as cursor:
         cursor.execute(
             "SELECT device_id, organisation_id, membership_id, role, person_id, user_id, expires_at, revoked_at, "
             "last_used_at, active FROM piecewall_device(%s)",

@@ -9,9 +9,8 @@ from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
-from django.db import connection
-
 from jobs.notices import Logged, Notice, notices_elsewhere
+from jobs.prepared import cursor_for
 from jobs.requests import plain
 from jobs.selectors.unit_states import part_words
 from jobs.services.entry_decisions import Decided
@@ -79,7 +78,7 @@ def entries_notice(decided: Sequence[Decided], state: State) -> dict[UUID, tuple
 
 
 def _rows(units: set[int]) -> list[Any]:
-    with connection.cursor() as cursor:
+    with cursor_for(len(units)) as cursor:
         cursor.execute(_SITE, {"organisation": organisation_in_scope(), "units": sorted(units)})
         return cursor.fetchall()
 

@@ -14,10 +14,9 @@ from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
-from django.db import connection
-
 from jobs.actors import Actor
 from jobs.notices import Notice
+from jobs.prepared import cursor_for
 from jobs.spoken import Reason, Spoken
 from jobs.tenancy import organisation_in_scope
 
@@ -93,8 +92,8 @@ class State:
     sheets: dict[int, dict[tuple[int, int], UUID]] = field(default_factory=dict)
 
 
-def _rows(sql: str, values: Sequence[Any]) -> list[Any]:
-    with connection.cursor() as cursor:
+def _rows(sql: str, values: Sequence[Any], asked: int) -> list[Any]:
+    with cursor_for(asked) as cursor:
         cursor.execute(sql, values)
         return cursor.fetchall()
 
@@ -117,6 +116,7 @@ def units_lock(*, ids: Iterable[int], actor: Actor) -> dict[int, UnitState]:
          ORDER BY w.id FOR NO KEY UPDATE OF w
         """,
         [organisation_in_scope(), wanted, actor.sees_every_job, actor.membership],
+        len(wanted),
     )
     return {row[0]: UnitState(*row) for row in rows}
 
@@ -134,6 +134,7 @@ def unit_words(unit: int) -> tuple[str, str]:
          WHERE w.organisation_id = %s AND w.id = %s
         """,
         [organisation_in_scope(), unit],
+        1,
     )
     name, measured_in = rows[0]
     return name, measured_in
@@ -147,7 +148,9 @@ def units_of_entries(uuids: Iterable[UUID]) -> dict[UUID, int]:
     scope = organisation_in_scope()
     return dict(
         _rows(
-            "SELECT uuid, work_unit_id FROM jobs_entry WHERE organisation_id = %s AND uuid = ANY(%s)", [scope, wanted]
+            "SELECT uuid, work_unit_id FROM jobs_entry WHERE organisation_id = %s AND uuid = ANY(%s)",
+            [scope, wanted],
+            len(wanted),
         )
     )
 
@@ -164,6 +167,7 @@ def first_entries(uuids: Iterable[UUID]) -> dict[UUID, FirstEntry]:
           FROM jobs_entry e WHERE e.organisation_id = %s AND e.uuid = ANY(%s)
         """,
         [organisation_in_scope(), wanted],
+        len(wanted),
     )
     return {row[1]: FirstEntry(*row) for row in rows}
 
@@ -184,6 +188,7 @@ def crews_in_reach(*, ids: Iterable[int], actor: Actor) -> dict[int, list[Worker
          ORDER BY c.id, p.id
         """,
         [organisation_in_scope(), wanted, actor.sees_every_job, actor.membership],
+        len(wanted),
     ):
         crews.setdefault(crew, []).append(Worker(person, Fraction(weight), started_on, left_on))
     return crews
@@ -205,6 +210,7 @@ def people_in_reach(*, ids: Iterable[int], actor: Actor, lock: bool = False) -> 
          ORDER BY p.id {"FOR NO KEY UPDATE OF p" if lock else ""}
         """,  # noqa: S608 - one of two fixed endings
         [organisation_in_scope(), wanted, actor.sees_every_job, actor.person, actor.membership],
+        len(wanted),
     )
     return {person: Worker(person, Fraction(1), started_on, left_on) for person, started_on, left_on in rows}
 
@@ -226,6 +232,7 @@ def entry_answers(uuids: Iterable[UUID]) -> dict[UUID, EntryAnswer]:
          GROUP BY e.id, first.uuid
         """,
         [organisation_in_scope(), wanted],
+        len(wanted),
     )
     return {
         uuid: EntryAnswer(

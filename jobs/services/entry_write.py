@@ -11,12 +11,11 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import connection
-
 from jobs import audit
 from jobs.actors import Actor
 from jobs.audit import canonical
 from jobs.notices import Notice
+from jobs.prepared import cursor_for
 from jobs.requests import plain
 from jobs.services.entry_decisions import Decided
 from jobs.services.entry_state import EntryAnswer
@@ -26,7 +25,7 @@ from jobs.tenancy import organisation_in_scope
 _STATEMENT = """
 WITH received AS (
     INSERT INTO jobs_receipt (organisation_id, uuid, kind, request, membership_id, device_id, made_at, received_at)
-    SELECT %(organisation)s, r.uuid, 'entry', r.request::jsonb, %(member)s, %(device)s, r.made_at, %(now)s
+    SELECT %(organisation)s, r.uuid, 'entry', r.request::jsonb, %(member)s, %(device)s::bigint, r.made_at, %(now)s
       FROM unnest(%(uuids)s::uuid[], %(requests)s::text[], %(made)s::timestamptz[]) AS r (uuid, request, made_at)
      ORDER BY r.uuid
     ON CONFLICT (organisation_id, uuid) DO NOTHING
@@ -57,7 +56,7 @@ WITH received AS (
 ), audited AS (
     INSERT INTO jobs_auditrecord (organisation_id, at, actor_id, device_id, action, subject_kind, subject_key,
                                   before, after, digest)
-    SELECT %(organisation)s, %(now)s, %(member)s, %(device)s, a.action, 'entry', a.uuid::text, a.before::jsonb,
+    SELECT %(organisation)s, %(now)s, %(member)s, %(device)s::bigint, a.action, 'entry', a.uuid::text, a.before::jsonb,
            a.after::jsonb, a.digest
       FROM unnest(%(uuids)s::uuid[], %(actions)s::text[], %(befores)s::text[], %(afters)s::text[], %(digests)s::bytea[])
            AS a (uuid, action, before, after, digest)
@@ -76,7 +75,7 @@ def entries_write(
     """
     if not decided:
         return {}
-    with connection.cursor() as cursor:
+    with cursor_for(len(decided)) as cursor:
         cursor.execute(_STATEMENT, _values(actor, decided, notices, now))
         ids: dict[UUID, int] = dict(cursor.fetchall())
     return {

@@ -9,11 +9,10 @@ from datetime import datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db import connection
-
 from jobs.actors import Actor
 from jobs.audit import canonical
 from jobs.bulk import rows_insert
+from jobs.prepared import cursor_for
 from jobs.refusals import Mistake, UuidReused
 from jobs.requests import EntryRequest, HoursRequest, InspectionRequest, PhotoRequest, WordRequest
 from jobs.tenancy import organisation_in_scope
@@ -56,11 +55,12 @@ def _next_wave(waiting: Mapping[int, R]) -> dict[int, R]:
 
 
 def receipts_known(uuids: Iterable[UUID]) -> dict[UUID, KnownReceipt]:
-    with connection.cursor() as cursor:
+    wanted = list(uuids)
+    with cursor_for(len(wanted)) as cursor:
         cursor.execute(
             "SELECT uuid, kind, request::text, membership_id FROM jobs_receipt "
             "WHERE organisation_id = %s AND uuid = ANY(%s)",
-            [organisation_in_scope(), list(uuids)],
+            [organisation_in_scope(), wanted],
         )
         return {row[0]: KnownReceipt(row[1], json.loads(row[2]), row[3]) for row in cursor.fetchall()}
 

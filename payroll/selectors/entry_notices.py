@@ -7,9 +7,8 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import connection
-
 from jobs.notices import Logged, Notice
+from jobs.prepared import cursor_for
 from jobs.tenancy import organisation_in_scope
 
 # One row an entry: the first day of its closed week if it is, and whether any rate of its operation holds on its job.
@@ -28,7 +27,7 @@ SELECT e.uuid,
 
 def notices_of_pay(logged: Sequence[Logged]) -> dict[UUID, list[Notice]]:
     """By entry, in one statement. Whether the rate also fits a wall's type and a person's class, the preview tells."""
-    with connection.cursor() as cursor:
+    with cursor_for(len(logged)) as cursor:
         cursor.execute(_KNOWN, _values(logged))
         known = {uuid: (closed, has_rate) for uuid, closed, has_rate in cursor.fetchall()}
     found = {}
