@@ -11,7 +11,13 @@ def main() -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever reads has seen enough, as in `... | head`. The interpreter flushes once more at its end: into nothing.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(141)
 
 
 if __name__ == "__main__":

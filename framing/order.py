@@ -80,6 +80,7 @@ def order_list(
                 "joint tape", _up(feet / practice.tape_feet_per_roll), unit=f"{practice.tape_feet_per_roll} ft roll"
             )
         )
+    if counts.tape or counts.skim:
         mixed, pail = compound(levels, practice), practice.compound_gallons_per_pail
         pails = _up(mixed.gallons / pail)
         lines.append(OrderLine("joint compound", pails, unit=f"{pail} gal pail", because=mixed.because))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import logging
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -36,7 +37,9 @@ def model_counted(source: bytes, source_name: str, most_walls: int) -> dict[str,
     """
     name = Path(source_name).name
     with TemporaryDirectory() as folder:
-        path = Path(folder) / f"model{Path(source_name).suffix.lower()}"
+        # The reader names the file in its sentences, so it gets as much of its sender's name as is safe on a disk.
+        stem = re.sub(r"[^-\w. ]", "_", Path(name).stem)[:60].strip(" .")
+        path = Path(folder) / f"{stem or 'model'}{Path(name).suffix.lower()}"
         path.write_bytes(source)
         command = [
             sys.executable,

@@ -40,6 +40,15 @@ def test_the_text_reads_as_one_would_say_it():
     assert "tubes of 10.1 oz" in long
 
 
+def test_a_skim_coat_without_a_joint_to_tape_still_takes_compound():
+    # derived: one sheet upright on each face of a wall of 4 ft by 8 ft; level 5 skims
+    # faces and free ends, (2 x 48 + 2 x 4.875) x 95.5 / 144 = 70.1 sq ft
+    order = lines(plan(wall("A", (0, 0), (48, 0), height="8'-0\"", finish_level=5)))
+    assert "joint tape" not in order
+    assert order["joint compound"]["count"] == 1
+    assert "70.1 sq ft" in order["joint compound"]["because"]
+
+
 @pytest.mark.parametrize(("height", "longest"), [("8'-0\"", "96"), ("9'-0\"", "108"), ("9'-6\"", "120")])
 def test_no_stud_is_bought_longer_than_some_wall_needs(height, longest):
     made = plan(wall("A", (0, 0), (200, 0), height=height))

@@ -36,6 +36,12 @@ def test_a_model_is_counted_with_what_was_left_out(model: bytes):
     assert told.keys() >= {"kind", "sentence", "walls", "opening", "level"}
 
 
+@pytest.mark.parametrize(("sent", "said"), [("East wing.IFC", "East wing.ifc"), ("..\\a:b?.ifc", ".._a_b_.ifc")])
+def test_cautions_name_the_file_as_its_sender_does_as_far_as_is_safe(model: bytes, sent: str, said: str):
+    proposed = [one["sentence"] for one in count_plan(model, sent).cautions if one["kind"] == "proposed types"]
+    assert proposed[0].startswith(f"{said.strip('. ')}: ")
+
+
 def test_an_imported_model_makes_work_units_once(world: World, model: bytes):
     def imported() -> PlanRevision:
         return plan_import(actor=world.owner, job=world.job, source=model, source_name="clinic.ifc", now=NOW)

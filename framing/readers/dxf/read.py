@@ -64,7 +64,7 @@ def read_dxf(path: Path, types: ModelTypes | None) -> tuple[Model, ModelTypes]:
 
 def _check(name: str, types: ModelTypes, unit: str) -> None:
     found = []
-    hint = "Print a types file with --propose-types, write it there and give it with --types."
+    hint = "The command takeoff prints a types file with --propose-types; write it there and give it with --types."
     if not types.drawing_unit and not unit:
         found.append(Mistake("the drawing", "unit", "", "is not said", f"{hint} Its key is drawing_unit."))
     for row in types.layers:

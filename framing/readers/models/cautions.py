@@ -56,14 +56,14 @@ def _of_file(model: Model, types: ModelTypes, by_mark: dict[tuple[str, str], Lin
         yield Caution(
             "nothing taken",
             f"{model.name}: no wall was taken; each is listed with its reason. Write down which of our types its "
-            "kinds of wall are (--propose-types prints a start) and give that file with --types.",
+            "kinds of wall are: the command takeoff prints a start with --propose-types and reads it with --types.",
             (),
         )
     if types.source == PROPOSAL:
         yield Caution(
             "proposed types",
             f"{model.name}: studs, spacing and board are this reader's own proposal from the names and thicknesses "
-            "in the file. Check them: --propose-types prints them, --types takes them corrected.",
+            "in the file. Check them: the command takeoff prints them with --propose-types and reads them with --types.",
             (),
         )
     if turn:
