@@ -1,4 +1,4 @@
-"""A command whose reader closes early, as `... | head -1` does, ends without a traceback and says so by its exit code."""
+"""A command whose reader closes early, as in `... | head -1`, ends without a traceback and says so by its exit code."""
 
 from __future__ import annotations
 

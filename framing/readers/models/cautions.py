@@ -63,7 +63,7 @@ def _of_file(model: Model, types: ModelTypes, by_mark: dict[tuple[str, str], Lin
         yield Caution(
             "proposed types",
             f"{model.name}: studs, spacing and board are this reader's own proposal from the names and thicknesses "
-            "in the file. Check them: the command takeoff prints them with --propose-types and reads them with --types.",
+            "in the file. Check them: the command takeoff prints them with --propose-types, and reads them by --types.",
             (),
         )
     if turn:

@@ -124,7 +124,9 @@ def types_from_value(value: Any, source: str) -> ModelTypes:
 
 
 def _file(reason: str) -> Mistake:
-    return Mistake("the types file", "", "", reason, "The command takeoff prints one to start from with --propose-types.")
+    return Mistake(
+        "the types file", "", "", reason, "The command takeoff prints one to start from with --propose-types."
+    )
 
 
 def _read(reading: Reading, value: Any, source: str) -> ModelTypes:
