@@ -43,7 +43,7 @@ def week_papers(request: HttpRequest, guest: Guest, first_day: date) -> HttpResp
 
 @page
 def week_papers_file(request: HttpRequest, guest: Guest, first_day: date) -> HttpResponseBase:
-    """Every paper that is made, in one zip."""
+    """Every paper that is made, in one zip with a folder for each crew."""
     file = waiting_file()
     with reading(guest.actor):
         row = _row(first_day)

@@ -1,9 +1,11 @@
-"""How far a week's papers are: its parts, and which of them are made."""
+"""How far a week's papers are: its parts, and which of them are made; and whose crew gets which."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 
+from jobs.models import CrewMember
 from payroll.models import PapersPart, Statement
 
 # Small enough that progress is seen and a worker that dies loses seconds; large enough that parts are few.
@@ -56,3 +58,13 @@ def part_numbers(pay_week: int, part: int) -> list[int]:
         return []
     numbers = Statement.objects.filter(paid_in_id=pay_week).order_by("number").values_list("number", flat=True)
     return list(numbers[(part - 1) * PER_PART : part * PER_PART])
+
+
+def part_crews(numbers: list[int]) -> list[tuple[str, ...]]:
+    """The crews in which the person of each statement works now, by name: one, several, or none."""
+    people = dict(Statement.objects.filter(number__in=numbers).values_list("number", "person"))
+    crews: defaultdict[int, list[str]] = defaultdict(list)
+    places = CrewMember.objects.filter(active=True, person__in=people.values()).order_by("crew__name")
+    for person, crew in places.values_list("person", "crew__name"):
+        crews[person].append(crew)
+    return [tuple(crews[people[number]]) for number in numbers]

@@ -25,7 +25,7 @@ from payroll.models import PapersPart, PayWeek, Statement
 from payroll.reports.bundle import MOMENT
 from payroll.reports.figures import StatementFigures
 from payroll.reports.statement_pdf import statement_pdf
-from payroll.selectors.papers import part_numbers, parts_of
+from payroll.selectors.papers import part_crews, part_numbers, parts_of
 from payroll.selectors.statement_figures import figures_of
 
 TASK = "payroll.papers_part_make"
@@ -87,14 +87,23 @@ def _archive(numbers: list[int]) -> bytes:
 
 def paper_name(figures: StatementFigures) -> str:
     """A name that sorts by person and says the week; letters that a file system may not take become hyphens."""
-    who = re.sub(r"[^\w.]+", "-", f"{figures.person_number} {figures.person}").strip("-.")[:80]
-    return f"{who}-{figures.first_day}-{figures.number}.pdf"
+    return f"{_for_a_file(f'{figures.person_number} {figures.person}')}-{figures.first_day}-{figures.number}.pdf"
+
+
+def crew_folder(crews: tuple[str, ...]) -> str:
+    """The folder of a crew. Who is in several has one named for all of them, so that no paper is handed out twice."""
+    return _for_a_file(" and ".join(crews)) or "no-crew"
+
+
+def _for_a_file(words: str) -> str:
+    return re.sub(r"[^\w.]+", "-", words)[:80].strip("-.")
 
 
 def papers_file(*, pay_week: int) -> Iterator[tuple[str, bytes]]:
-    """Every paper of a week that is made, by part: name and PDF, one part in memory at a time."""
-    for part in PapersPart.objects.filter(pay_week_id=pay_week).order_by("part").values_list("pk", flat=True):
-        whole = PapersPart.objects.get(pk=part)
+    """Every paper of a week that is made, by part: its name in the folder of the person's crew as it is now, and the
+    PDF; one part in memory at a time."""
+    for pk, part in PapersPart.objects.filter(pay_week_id=pay_week).order_by("part").values_list("pk", "part"):
+        whole = PapersPart.objects.get(pk=pk)
         with zipfile.ZipFile(io.BytesIO(bytes(whole.archive))) as archive:
-            for name in archive.namelist():
-                yield name, archive.read(name)
+            for name, crews in zip(archive.namelist(), part_crews(part_numbers(pay_week, part)), strict=True):
+                yield f"{crew_folder(crews)}/{name}", archive.read(name)

@@ -11,8 +11,9 @@ import pytest
 from django.db import transaction
 from pypdf import PdfReader
 
-from jobs.models import Person
+from jobs.models import CrewMember, Person
 from jobs.refusals import Conflict, NotAllowed, NotFound
+from jobs.services.people import CrewPlace, crew_create
 from payroll.models import PapersPart, PayWeek, Statement
 from payroll.reports.statement_pdf import statement_pdf
 from payroll.selectors import papers as progress
@@ -116,3 +117,34 @@ def test_an_open_week_a_foreign_one_and_a_foreman_get_none():
 
     with pytest.raises(NotAllowed):
         papers_ask(actor=replace(world.owner, role="foreman"), pay_week=week, now=LATER)
+
+
+@pytest.mark.django_db
+def test_papers_lie_in_a_folder_for_each_crew_and_each_lies_in_one(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(progress, "PER_PART", 2)
+    world, week = closed_week()
+    with transaction.atomic(), world.scope():
+        people = list(Person.objects.order_by("name").values_list("pk", flat=True))
+    for name, members in (("Yarrow/Nights", people[:2]), ("Bramble", people[1:4]), ("../", people[3:4])):
+        crew_create(
+            actor=world.owner, name=name, foreman=None, places=[CrewPlace(person) for person in members], now=LATER
+        )
+    with transaction.atomic(), world.scope():
+        CrewMember.objects.filter(person_id=people[3], crew__name="Bramble").update(active=False)
+    for part in (1, 2, 3):
+        papers_part_make(organisation=world.organisation, pay_week=week, part=part, now=LATER)
+    papers = files(world, week)
+    assert sorted(name.rpartition("/")[0] for name in papers) == [
+        "Bramble",
+        "Bramble-and-Yarrow-Nights",
+        "Yarrow-Nights",
+        "no-crew",
+        "no-crew",
+    ]
+    for name, paper in papers.items():
+        # Person number 0 to 4 on the paper is who the folder is for.
+        title = PdfReader(io.BytesIO(paper)).pages[0].extract_text()
+        who = next(number for number in range(PEOPLE) if f"Person {number}" in title)
+        assert name.startswith(
+            ("Yarrow-Nights/", "Bramble-and-Yarrow-Nights/", "Bramble/", "no-crew/", "no-crew/")[who]
+        )
