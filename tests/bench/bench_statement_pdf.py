@@ -67,7 +67,7 @@ def _statement(number: int) -> StatementFigures:
         last_day=MONDAY + timedelta(days=6),
         currency="USD",
         rules="us-federal",
-        rules_version="us-federal 1",
+        rules_version="us-federal 2",
         lines=(*lines, premium),
         hours_by_kind=(("piece", Decimal("47.5")), ("waiting", Decimal("2.5"))),
         hours_total=Decimal(50),

@@ -5,12 +5,13 @@ Older examples are priced in a year whose minimum wage they met; the arithmetic 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from payroll.law import price
-from tests.law.weeks import amounts, hourly, terms, week
+from payroll.law import TimeWorked, price
+from tests.law.weeks import MONDAY, amounts, hourly, terms, week
 
 IN_1981 = date(1981, 3, 2)
 IN_2006 = date(2006, 3, 6)
@@ -53,6 +54,35 @@ def test_a_guarantee_that_pays_the_week_pays_unrated_waiting_too() -> None:
     priced = price(week("491.00", 46, 4, terms=terms(hourly_guarantee="11.00")))
     assert amounts(priced)["waiting"] == Decimal("44.00")
     assert (priced.regular_rate, priced.gross) == (11, Decimal("605.00"))
+
+
+def test_a_guarantee_on_all_hours_that_pays_nothing_is_no_rate_of_unrated_time() -> None:
+    # 29 CFR 778.111(b) and 778.318(b), our reading; derived: 100.00 in 5 h and 2 h at 45.00 are 190.00, above
+    # 7 h x 21.00 = 147.00, so unrated travel earns the 20.00 of the pieces: 210.00, above 8 h x 21.00 = 168.00.
+    promised = terms(hourly_guarantee="21.00", guarantee_hours="all")
+    worked = week("100", 5, 2, "45.00", terms=promised)
+    priced = price(replace(worked, hours=(*worked.hours, TimeWorked(MONDAY, "travel", Fraction(1)))))
+    assert (amounts(priced)["travel"], priced.gross) == (Decimal("20.00"), Decimal("210.00"))
+    travel = next(line for line in priced.lines if line.code == "travel")
+    assert travel.because[0].working == "100.00 / 5 h = 20.00 an hour; 1 h x 20.00 = 20.00"
+    # With 20.00 for the waiting it pays: 8 h x 21.00 = 168.00, of which travel earns 21.00.
+    worked = week("100", 5, 2, "20.00", terms=promised)
+    priced = price(replace(worked, hours=(*worked.hours, TimeWorked(MONDAY, "travel", Fraction(1)))))
+    assert (amounts(priced)["travel"], amounts(priced)["guarantee"], priced.gross) == (
+        Decimal("21.00"),
+        Decimal("7.00"),
+        Decimal("168.00"),
+    )
+
+
+def test_a_guarantee_is_the_rate_of_unrated_time_where_no_piece_hours_have_one() -> None:
+    # Our reading; derived: 3 h x 21.00.
+    priced = price(week(waiting=3, terms=terms(hourly_guarantee="21.00")))
+    assert priced.gross == Decimal("63.00")
+    (line,) = priced.lines
+    assert line.because[0].working == (
+        "the guaranteed 21.00 an hour, as the week has no piece hours; 3 h x 21.00 = 63.00"
+    )
 
 
 def test_a_piece_worker_of_45_hours() -> None:

@@ -6,7 +6,8 @@ hold (us_piece_overtime). A top-up never offsets a premium. 29 CFR 778.104: each
 
 Choices where the text leaves room, each the one that pays the worker no less:
 - A guarantee is compared with piece earnings (and, on all hours, pay for other time), never with bonuses.
-- In a week in which the guarantee pays the productive hours, it is also the rate of other time without an agreed rate.
+- In a week in which the guarantee pays the productive hours, it is also the rate of other time without an agreed rate;
+  one on all hours must pay something for those on pieces and at agreed rates.
 - A free gift (discretionary bonus) does not count towards the minimum wage.
 """
 
@@ -27,7 +28,7 @@ from payroll.law.rules.us_piece_overtime import piece_overtime
 from payroll.law.rules.us_prevailing import check_prevailing, pay_prevailing, premium_to_basic
 from payroll.law.rules.working import Working
 
-PLACE = steps.Place("us-federal", "us-federal 1", "USD", ("weekly_overtime_hours", "overtime_multiplier"))
+PLACE = steps.Place("us-federal", "us-federal 2", "USD", ("weekly_overtime_hours", "overtime_multiplier"))
 
 ALWAYS = (
     "Federal rules only. State or local law may ask for a higher minimum wage, daily overtime or paid rests: ask "
@@ -104,9 +105,21 @@ def _other_rate(working: Working, agreed: Decimal | None) -> tuple[Fraction, Cal
     productive = (working.pieces + of_days) / producing if producing else NONE
     ground = f"{added((working.pieces, of_days))} / {clock(producing)} = {money(productive)} an hour"
     guarantee = Fraction(week.terms.hourly_guarantee or 0)
-    if guarantee > productive:
+    if not producing:
+        productive, ground = guarantee, f"the guaranteed {money(guarantee)} an hour, as the week has no piece hours"
+    elif guarantee > productive and _guarantee_pays(working, guarantee):
         productive, ground = guarantee, f"the guaranteed {money(guarantee)} an hour pays this week's productive hours"
     return productive, lambda sum_: working.because("other-time-productive-rate", f"{ground}; {sum_}")
+
+
+def _guarantee_pays(working: Working, guarantee: Fraction) -> bool:
+    """Whether piece earnings, and on all hours pay at agreed rates, fall short of the guarantee for their own hours."""
+    hours, earned = working.hours.producing, working.pieces
+    if working.week.terms.guarantee_hours == "all":
+        for (_, _, agreed), each in working.hours.other.items():
+            if agreed is not None:
+                hours, earned = hours + each, earned + each * Fraction(agreed)
+    return guarantee * hours > earned
 
 
 def _overtime_by_agreement(working: Working, over: Fraction) -> bool:
