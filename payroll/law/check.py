@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from payroll.law import week as w
-from payroll.law.explain import clock, plain
+from payroll.law.explain import clock, ends, plain
 from payroll.law.workweek import ZoneUnknown, day_length, last_day
 
 # No clock makes a day shorter than 23 hours (a zone that moves its clock forward), so only longer days are looked at.
@@ -29,6 +31,7 @@ def mistakes_in(week: w.WorkerWeek) -> list[str]:
         *_terms(week),
         *_missed_breaks(week),
         *_week_before(week),
+        *_fine_rates(week),
     ]
 
 
@@ -235,3 +238,35 @@ def _week_before(week: w.WorkerWeek) -> Iterator[str]:
         yield "week_before: wages or premiums are negative. Copy them from its statement."
     elif (Fraction(before.premiums) * 100).denominator != 1:
         yield f"week_before: premiums {before.premiums} are finer than a cent. Give them with two decimals."
+
+
+def _fine_rates(week: w.WorkerWeek) -> Iterator[str]:
+    """Rates that no statement could show whole, as it shows six decimals."""
+    found: list[tuple[str, Decimal | None]] = [
+        (f"{piece_name(number, one)}: rate", one.rate) for number, one in enumerate(week.pieces, 1) if _fine(one.rate)
+    ]
+    found += [
+        (f"{time_name(number, one)}: rate", one.rate) for number, one in enumerate(week.hours, 1) if _fine(one.rate)
+    ]
+    found.append(("terms: hourly_guarantee", week.terms.hourly_guarantee))
+    found += [
+        (f"terms: part_guarantees {number}: rate", one.rate) for number, one in enumerate(week.terms.part_guarantees, 1)
+    ]
+    found += [("minimum_wage: rate", one.rate) for one in (week.minimum_wage,) if one is not None]
+    found += [(f"local_minimums {number}: rate", one.rate) for number, one in enumerate(week.local_minimums, 1)]
+    for job in week.prevailing:
+        name = f"prevailing ({job.job or 'no job'})"
+        found += [(f"{name}: basic", job.basic), (f"{name}: fringe", job.fringe)]
+        found.append((f"{name}: fringe_to_plan", job.fringe_to_plan))
+    for name, rate in found:
+        if _fine(rate):
+            yield f"{name} {rate} has more than six decimals. Give at most six."
+
+
+def _fine(rate: Decimal | None) -> bool:
+    return rate is not None and rate.is_finite() and not _ends(rate)
+
+
+@lru_cache(maxsize=4096)
+def _ends(rate: Decimal) -> bool:
+    return ends(Fraction(rate))

@@ -114,6 +114,10 @@ def change(where: str, key: str, value: Any) -> str:
         (change("pieces", "rate", "0"), "rate 0 is not above zero. Give the agreed money for one sq ft."),
         (change("pieces", "rate", "-0.40"), "rate -0.40 is not above zero."),
         (
+            change("pieces", "rate", "0.4000001"),
+            "pieces 1 (hang board, 2026-03-02): rate 0.4000001 has more than six decimals. Give at most six.",
+        ),
+        (
             change("pieces", "hours", "10"),
             "pieces on 2026-03-02: 10 h are given to pieces, but only 9 piece hours are recorded.",
         ),
@@ -252,3 +256,27 @@ def test_the_worked_weeks_of_the_fixtures_come_out() -> None:
     for name, expected in worked.items():
         assert str(price(read_week(folder / f"{name}.json")).gross) == expected["gross"], name
         assert expected["source"]
+
+
+FINE = "8.1234567"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (written(hours=[{**GOOD["hours"][1], "rate": FINE}]), "rate"),
+        (written(terms={"hourly_guarantee": FINE}), "terms: hourly_guarantee"),
+        (
+            written(terms={"part_guarantees": [{"rate": FINE, "from": "2026-03-02", "to": "2026-03-03"}]}),
+            "terms: part_guarantees 1: rate",
+        ),
+        (written(minimum_wage={"rate": FINE, "why": "an ordinance"}), "minimum_wage: rate"),
+        (
+            written(local_minimums=[{"rate": FINE, "why": "an ordinance", "day": "2026-03-02"}]),
+            "local_minimums 1: rate",
+        ),
+    ],
+)
+def test_an_hourly_rate_that_no_statement_shows_whole_is_refused(text: str, says: str) -> None:
+    assert any(f"{says} {FINE} has more than six decimals. Give at most six." in one for one in mistakes(text))
+    assert price(read_week(text.replace(FINE, "7.250000000"))).gross > 0
