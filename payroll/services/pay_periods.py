@@ -19,6 +19,7 @@ def pay_period_set(
 ) -> PayPeriod:
     """Pay `weeks` (1 or 2) workweeks together from `starts_on` on, so many days after the period's last day.
 
+    Closed weeks stay as they were paid; one that is corrected for another reason is priced by the periods as set then.
     Raises NotAllowed, Invalid (a day that begins no workweek, other figures than those), and Conflict: a period starts
     that day already and `replaces` does not name it.
     """

@@ -107,7 +107,9 @@ def test_a_pay_period_names_the_pay_day_of_a_week(world: World, office: Client) 
     with transaction.atomic(), organisation_scope(world.organisation):
         assert PayPeriod.objects.count() == 1
     assert "Fri 27 Nov 2026" in text(office.get(reverse("week", args=[FIRST_DAY])))
-    assert "29 CFR 778.106" in text(office.get(reverse("pay-periods")))
+    page = text(office.get(reverse("pay-periods")))
+    assert "29 CFR 778.106" in page
+    assert "Closed weeks stay as they were paid." in page
 
 
 def test_somebody_who_leaves_is_paid_and_the_week_stays_open(world: World, office: Client) -> None:

@@ -43,9 +43,10 @@ def worked(world: World, person: Person, first_day: date, sum_: str, hours: str)
 
 
 def firm(weeks: int = 2, rules: str = COLUMBIA) -> tuple[World, Person, Any, Any]:
-    """One person with both weeks worked, and the units of the first and the second week."""
+    """One person with both weeks worked, and the units of the first and the second week; `weeks` 0 sets no period."""
     world = make_world(rules=rules)
-    pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=weeks, pay_day_after=5, now=AFTER)
+    if weeks:
+        pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=weeks, pay_day_after=5, now=AFTER)
     world.rate("BOARD", "1.00")
     person = world.person("Both Weeks")
     first = worked(world, person, MONDAY, "2000", "8")
@@ -250,3 +251,21 @@ def test_a_closed_second_week_priced_again_comes_to_what_it_paid():
         assert isinstance(again, PastWeek)
         assert again.paid == Decimal("1166.67")
         assert again.week.week_before is not None
+
+
+@pytest.mark.parametrize("order", [(MONDAY, NEXT_MONDAY), (NEXT_MONDAY, MONDAY)])
+def test_a_period_set_afterwards_changes_no_closed_week_until_one_is_corrected(order: tuple[date, date]):
+    world, person, first, _ = firm(weeks=0)
+    world.week()
+    for hour, first_day in enumerate(order):
+        world.close(first_day, now=AFTER + timedelta(hours=hour))
+    pay_period_set(actor=world.owner, starts_on=MONDAY, weeks=2, pay_day_after=5, now=LATER)
+    assert preview(world, THIRD_MONDAY).late == ()
+    assert world.close(THIRD_MONDAY, now=LATER).corrections == 0
+    # Then the first week is corrected: 3600 / 90 / 2 x 10 = 200.00 for the overtime of the second, not 100.00.
+    world.entry(first, "600", person)
+    fourth = THIRD_MONDAY + timedelta(days=7)
+    assert [(one.first_day, one.difference) for one in preview(world, fourth).late] == [
+        (MONDAY, Decimal("600.00")),
+        (NEXT_MONDAY, Decimal("100.00")),
+    ]
