@@ -98,7 +98,8 @@ def job_line(actor: Actor, job: int) -> JobLine:
 def job_sheet(actor: Actor, job: int) -> JobSheet:
     """Raises NotFound."""
     found = _reached(actor, job)
-    units = unit_rows(WorkUnit.objects.filter(job=found))
+    # In the order of the operations, though the first wall may lack some of them.
+    units = sorted(unit_rows(WorkUnit.objects.filter(job=found)), key=lambda unit: (unit.position, unit.operation))
     operations = _operations(units)
     revision = PlanRevision.objects.filter(job=found).order_by("-number").defer("source").first()
     return JobSheet(

@@ -24,6 +24,7 @@ class UnitRow:
     wall: int | None
     mark: str
     operation: int
+    position: int
     name: str
     unit: str
     face: str
@@ -81,8 +82,8 @@ def unit_rows(units: QuerySet[WorkUnit]) -> list[UnitRow]:
     """Rows in the order of levels, walls, operations and parts, with what a plan still has or what was ever done."""
     last = Inspection.objects.filter(work_unit=OuterRef("pk")).order_by("-pk").values("verdict")[:1]
     columns = (
-        "pk", "job_id", "level__name", "wall_id", "wall__mark", "operation_id", "operation__name", "operation__unit",
-        "face", "layer", "opening", "measured", "done", "because", "verdict",
+        "pk", "job_id", "level__name", "wall_id", "wall__mark", "operation_id", "operation__position",
+        "operation__name", "operation__unit", "face", "layer", "opening", "measured", "done", "because", "verdict",
     )  # fmt: skip
     rows = (
         units.annotate(verdict=Subquery(last))
@@ -96,7 +97,8 @@ def unit_rows(units: QuerySet[WorkUnit]) -> list[UnitRow]:
 
 
 def _row(*row: Any) -> UnitRow:
-    pk, job, level, wall, mark, operation, name, unit, face, layer, opening, measured, done, because, verdict = row
+    pk, job, level, wall, mark, operation, position, name, unit, face, layer, opening, *state = row
+    measured, done, because, verdict = state
     return UnitRow(
         id=pk,
         job=job,
@@ -104,6 +106,7 @@ def _row(*row: Any) -> UnitRow:
         wall=wall,
         mark=mark or "",
         operation=operation,
+        position=position,
         name=name,
         unit=unit,
         face=face,

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import Wall, WallVersion, WorkUnit
+from jobs.models import Operation, Wall, WallVersion, WorkUnit
 from jobs.pages.printed import feet_inches, money, tidy
 from jobs.tenancy import organisation_scope
 from payroll.models import LineAllotment, PayWeek, Statement, StatementLine, WeeklyReport
@@ -97,6 +97,16 @@ def test_the_job_adds_up_its_walls(world: World, paid: PaidWeek) -> None:
     assert rows["stand studs"][1] == "part done"
     assert rows["stand studs"][2].startswith(tidy(done))
     assert rows["stand studs"][3] == tidy(measured)
+
+
+def test_the_job_lists_operations_in_their_own_order(world: World) -> None:
+    """Though the first wall lacks one of them."""
+    with transaction.atomic(), organisation_scope(world.organisation):
+        WorkUnit.objects.filter(wall__mark="A", operation__code="TRACK").update(measured=0)
+        names = list(Operation.objects.order_by("position").values_list("name", flat=True))
+    shown = [row[0] for row in rows_of(world, "job", job=world.job) if len(row) == 7 and row[0] in names]
+    assert "lay out and track" in shown
+    assert shown == [name for name in names if name in shown]
 
 
 def test_a_week_previews_what_it_will_pay(world: World, clock: Callable[[datetime], None]) -> None:
