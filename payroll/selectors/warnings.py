@@ -12,9 +12,11 @@ from django.db import connection
 from jobs.models import Person
 from jobs.selectors.words import Dispute
 from jobs.tenancy import organisation_in_scope
+from payroll.law.pay_days import by_pay_period
 from payroll.law.week import PIECE_TIME, UNPAID_TIME
-from payroll.selectors.gathered import DAYS, Gathered, PersonWeek
+from payroll.selectors.gathered import DAYS, Gathered, Names, PersonWeek
 from payroll.selectors.office_facts import splits_agreed
+from payroll.selectors.typed_week import jobs_of
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -68,6 +70,19 @@ def _one_without_the_other(week: PersonWeek) -> tuple[str, ...]:
     if idle := sorted(piece_hours - pieces):
         found.append(f"{week.name}: piece hours but no pieces on {_days(idle)}. Ask whether entries are missing.")
     return tuple(found)
+
+
+def reckoned_alone(week: PersonWeek, names: Names) -> bool:
+    """Whether overtime is reckoned over the pay period, but no closed statement tells the week before in it."""
+    unknown = week.before is not None and week.before.figures is None
+    return unknown and any(by_pay_period(names.jobs[job].rule_set) for job in jobs_of(week))
+
+
+def alone_warning(names: Sequence[str]) -> str:
+    return (
+        f"{', '.join(names)}: no closed statement under these rules tells the week before of the same pay period, so "
+        "overtime is reckoned over this week alone. Close that week first, or compare both before this is paid."
+    )
 
 
 _UNEVEN = """

@@ -19,7 +19,7 @@ from payroll.selectors.missing_rates import MissingRate, missing_rates
 from payroll.selectors.periods import Period, period_in, settings
 from payroll.selectors.prevailing import MissingClass, missing_classes
 from payroll.selectors.pricing import QUANTITY, Draft, LineDraft, Stopped, drafted, rounded
-from payroll.selectors.warnings import split_warnings, warnings_of
+from payroll.selectors.warnings import alone_warning, reckoned_alone, split_warnings, warnings_of
 
 PREFIX = "pay_preview"
 
@@ -133,24 +133,21 @@ def week_preview(*, pay_week: int) -> WeekPreview:
     disputes = disputes_by_person(week.first_day, week.first_day + timedelta(days=DAYS - 1))
     final = dict(FinalPay.objects.filter(pay_week=week).values_list("person_id", "statement"))
     split = split_warnings(gathered)
-    people = [
-        replace(
-            _person(
-                drafted(one, week.first_day, gathered.names),
-                one.name,
-                one.number,
-                (
-                    *warnings_of(one, disputes.get(one.person, ())),
-                    *([split[one.person]] if one.person in split else []),
-                ),
-            ),
+    people: list[PreviewPerson] = []
+    alone: list[PreviewPerson] = []
+    for one in (one for batch in gathered.person_weeks() for one in batch):
+        warnings = warnings_of(one, disputes.get(one.person, ()))
+        if one.person in split:
+            warnings += (split[one.person],)
+        person = _person(drafted(one, week.first_day, gathered.names), one.name, one.number, warnings)
+        person = replace(
+            person,
             missing=missing_rates(one, gathered.names),
             missing_classes=missing_classes(one, week.first_day, gathered.names),
             final=final.get(one.person),
         )
-        for batch in gathered.person_weeks()
-        for one in batch
-    ]
+        (alone if reckoned_alone(one, gathered.names) and person.final is None else people).append(person)
+    people += _told_together(alone)
     late = _late(settled)
     last = week.first_day + timedelta(days=DAYS - 1)
     others = PayWeek.objects.filter(state=PayWeek.State.OPEN).exclude(pk=week.pk).order_by("first_day")
@@ -164,6 +161,14 @@ def week_preview(*, pay_week: int) -> WeekPreview:
         disputed=sum(len(each) for each in disputes.values()),
         uneven=bool(split),
     )
+
+
+def _told_together(alone: list[PreviewPerson]) -> list[PreviewPerson]:
+    """People reckoned without the week before of their pay period, with one warning at the first of them by name."""
+    if not alone:
+        return []
+    first, *others = sorted(alone, key=lambda each: each.name)
+    return [replace(first, warnings=(*first.warnings, alone_warning([one.name for one in (first, *others)]))), *others]
 
 
 def _person(draft: Draft | Stopped, name: str, number: str, warnings: tuple[str, ...]) -> PreviewPerson:

@@ -166,13 +166,18 @@ def test_a_first_week_corrected_down_takes_nothing_back_in_the_second():
 
 def test_a_first_week_closed_after_the_second_is_made_good_by_the_next_closing():
     world, _, _, _ = firm()
+    worked(world, world.person("Also Both"), NEXT_MONDAY, "1000", "8")
     world.week()
+    told = {one.name: one.warnings for one in preview(world, NEXT_MONDAY).people}
+    # One sentence for all of them, at the first by name.
+    assert [name for name, said in told.items() if any("Close that week first" in one for one in said)] == ["Also Both"]
+    assert any(one.startswith("Also Both, Both Weeks: no closed statement") for one in told["Also Both"])
     world.close(NEXT_MONDAY)
     assert any(ALONE in caution for caution in newest(world).cautions)
     world.close(now=LATER)
     assert [one.difference for one in preview(world, THIRD_MONDAY).late] == [Decimal("66.67")]
     world.close(THIRD_MONDAY, now=LATER + timedelta(days=1))
-    assert paid(world)[2:] == [
+    assert paid(world)[3:] == [
         (NEXT_MONDAY, THIRD_MONDAY, Decimal("1166.67"), Decimal("66.67"), Decimal("0")),
         (THIRD_MONDAY, THIRD_MONDAY, Decimal("66.67"), Decimal("0"), Decimal("0")),
     ]
