@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django.db.models import F
@@ -65,7 +66,7 @@ class JobWorkUnits(OneJobView):
         units = work_units_of(self.actor).filter(job=self.job()).select_related("level", "wall", "operation")
         wall = request.query_params.get("wall")
         if wall is not None:
-            if not (wall.isascii() and wall.isdigit() and int(wall) < 2**63):
+            if not (re.fullmatch(r"[0-9]{1,19}", wall) and 0 < int(wall) < 2**63):
                 raise invalid("wall", f"{wall[:60]!r} is no id. Ids are whole numbers from 1.")
             units = units.filter(wall=int(wall))
         only = request.query_params.get("open")

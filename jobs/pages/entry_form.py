@@ -77,9 +77,8 @@ def _parts(share: ShareRow, shares: tuple[ShareRow, ...]) -> str:
 
 def typed_form(sent: QueryDict) -> EntryForm:
     """The form as it was sent."""
-    people = {
-        int(pk): sent.get(f"parts-{pk}", "").strip() for pk in sent.getlist("person") if pk.isdecimal() and len(pk) < 19
-    }
+    ticked = [pk for pk in sent.getlist("person") if pk.isascii() and pk.isdecimal() and len(pk) < 19]
+    people = {int(pk): sent.get(f"parts-{pk}", "").strip() for pk in ticked}
     return EntryForm(
         uuid=sent.get("uuid", ""),
         how_much=sent.get("how_much") if sent.get("how_much") in {"all", "sheets"} else "part",
