@@ -48,12 +48,21 @@ def face_runs(frame: Frame, walls: tuple[Wall, ...], joined: Junctions, practice
                 end = _face_end(frame, run, 1, face, layer, walls, joined, practice)
                 if end > start:
                     legs = (_is_leg(run.start_end), _is_leg(run.end_end))
-                    found.append(FaceRun(face, layer, layers[layer - 1].name, start, end, legs))
+                    behind = (_corner_stud(face, run.start_end, walls), _corner_stud(face, run.end_end, walls))
+                    found.append(FaceRun(face, layer, layers[layer - 1].name, start, end, legs, behind))
     return found
 
 
 def _is_leg(end: WallEnd) -> bool:
     return end.role == LAP and end.is_door_corner
+
+
+def _corner_stud(face: str, end: WallEnd, walls: tuple[Wall, ...]) -> Length:
+    """How high the through wall's corner stud stands behind an outside edge of the wall that laps."""
+    if end.role != LAP or face == end.inside:
+        return 0
+    through = walls[end.other]
+    return int(through.height_at(end.other_at) // 1) - through.type.head_gap
 
 
 def _face_end(

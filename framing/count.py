@@ -14,7 +14,7 @@ from framing.at_rest import collector_at_rest
 from framing.board import FACES, Cap, board_top, caps, face_runs, high_area, net_area, opening_area
 from framing.doors import opening_cautions
 from framing.fasteners import SheetScrews, cap_screws, row_of_screws, stud_ends_fastened
-from framing.finish import Neighbours, angles, beads, flat_joints, leg_joints, opposite
+from framing.finish import Neighbours, angles, beads, door_joints, flat_joints, opposite
 from framing.hanging import Hanging, hanging_order
 from framing.heights import height_cautions
 from framing.joints import LAP, STEM, Junctions, RunIn
@@ -218,7 +218,7 @@ def _count_board(count: WallCount, walls: tuple[Wall, ...], near: Neighbours) ->
             top = max(sheet.bottom + sheet.height for sheet in sheets) if sheets else practice.floor_gap
             rows = courses(board, practice.floor_gap, top)
             if level := near.level_of(frame, run.face):
-                for term in (*flat_joints(frame, run, cuts, rows, level), *leg_joints(frame, run, sheets, rows, level)):
+                for term in (*flat_joints(frame, run, cuts, rows, level), *door_joints(frame, sheets, rows, level)):
                     _take(count, term)
     for cap in caps(frame, practice):
         hung[cap.face, cap.layer] = _hang_cap(count, cap, practice)

@@ -61,18 +61,27 @@ class SheetScrews:
     def on_studs(self, sheet: Sheet, run: FaceRun) -> tuple[int, int]:
         """(screws, stud lines) of one piece on the studs behind it.
 
-        End spacing on the line nearest a run's end, edge spacing on a joint, field spacing between. The ends of a line
-        that lie in a track whose own row of screws is counted are left to that row.
+        End spacing on the line nearest a run's end, edge spacing on a joint, field spacing between. Outside of a corner
+        that line is the corner stud of the wall that is lapped. The ends of a line that lie in a track whose own row of
+        screws is counted are left to that row.
         """
         practice, edge = self.practice, 2 * self.practice.screw_from_edge
         low, high = sheet.at, sheet.at + sheet.width
         bottom, top = sheet.bottom, sheet.bottom + sheet.height
-        flange = self.frame.wall.type.stud.flange
-        end_from = low + flange if low == run.start else low - 1  # lines up to here stand at the run's end
-        end_to = high - flange if high == run.end else high + 1
+        behind = self.lines[bisect_left(self.places, low) : bisect_right(self.places, high)]
+        end_from, end_to = low - 1, high + 1  # lines up to the one and from the other stand at the run's ends
+        if low == run.start:
+            end_from = low if run.corner_studs[0] or not behind else behind[0].at
+        if high == run.end:
+            end_to = high if run.corner_studs[1] or not behind else behind[-1].at
+        behind += [
+            _Line(at, 0, reach, bool(self.ceiling))
+            for at, edge, reach in zip((low, high), (run.start, run.end), run.corner_studs, strict=True)
+            if at == edge and reach
+        ]
         stands_on_floor = bottom == practice.floor_gap
         screws = lines = 0
-        for at, foot, reach, has_head in self.lines[bisect_left(self.places, low) : bisect_right(self.places, high)]:
+        for at, foot, reach, has_head in behind:
             contact = (top if top < reach else reach) - (bottom if bottom > foot else foot)
             if contact <= 0:
                 continue

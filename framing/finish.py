@@ -79,32 +79,34 @@ def flat_joints(
     for (bottom, height), _ in pairwise(rows):
         up = bottom + height
         start, end = _higher_than(frame, run, up)
-        width = end - start
-        for opening in frame.openings:
-            if opening.sill <= up <= opening.top:
-                width -= max(0, min(frame.far(opening), end) - max(frame.at(opening), start))
+        width = _board_at(frame, start, end, up)
         if width:
             yield Term(tape, "course joint", width, (run.face, up, width))
 
 
-def leg_joints(
-    frame: Frame, run: FaceRun, sheets: Sequence[Sheet], rows: Sequence[tuple[Length, Length]], level: int
+def door_joints(
+    frame: Frame, sheets: Sequence[Sheet], rows: Sequence[tuple[Length, Length]], level: int
 ) -> Iterator[Term]:
-    """The joint between a door corner's leg and the piece over the door, where no joint of two courses is.
+    """The joints under a piece over a door that is hung by itself, on either side of the door.
 
-    `level` of finish is 1 to 5.
+    `sheets`: of one stretch of outermost layer, whose courses are `rows`. `level` of finish is 1 to 5.
     """
-    courses_meet = {bottom + height for bottom, height in rows}
+    feet = {bottom for bottom, _ in rows}
+    over = [sheet for sheet in sheets if sheet.bottom not in feet]
     for sheet in sheets:
-        top = sheet.bottom + sheet.height
-        is_leg = (run.legs[0] and sheet.at == run.start, run.legs[1] and sheet.at + sheet.width == run.end)
-        for opening in frame.openings:
-            beside = (
-                is_leg[0] and frame.at(opening) == sheet.at + sheet.width,
-                is_leg[1] and frame.far(opening) == sheet.at,
-            )
-            if any(beside) and top == opening.top and top not in courses_meet:
-                yield Term(TAPE_OF_LEVEL[level], "course joint", sheet.width, (sheet.face, top, sheet.width))
+        top, end = sheet.bottom + sheet.height, sheet.at + sheet.width
+        if any(one.bottom == top and one.at < end and sheet.at < one.at + one.width for one in over):
+            width = _board_at(frame, sheet.at, end, top)
+            yield Term(TAPE_OF_LEVEL[level], "course joint", width, (sheet.face, top, width))
+
+
+def _board_at(frame: Frame, start: Length, end: Length, up: Length) -> Length:
+    """How much of a level line at a height is board and not opening."""
+    return (end - start) - sum(
+        max(0, min(frame.far(opening), end) - max(frame.at(opening), start))
+        for opening in frame.openings
+        if opening.sill <= up <= opening.top
+    )
 
 
 def _higher_than(frame: Frame, run: FaceRun, level: Length) -> tuple[Length, Length]:

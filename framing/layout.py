@@ -192,12 +192,9 @@ def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length
             parts = [(low, start), (end, high)]
             return [sheet for part in parts if part[1] > part[0] for sheet in _strip(frame, run, *part, bottom, top)]
         if opening.is_floor_length and opening.top < top and _has_leg(run, low, high, start, end):
-            tiles = [(low, high, opening.top, top), (low, start, bottom, opening.top), (end, high, bottom, opening.top)]
-            return [
-                Sheet(run.face, run.layer, run.board, left, foot, right - left, head - foot)
-                for left, right, foot, head in tiles
-                if right > left
-            ]
+            over = Sheet(run.face, run.layer, run.board, low, opening.top, high - low, top - opening.top)
+            beside = [part for part in ((low, start), (end, high)) if part[1] > part[0]]
+            return [over, *(one for part in beside for one in _strip(frame, run, *part, bottom, opening.top))]
         if start <= low and end >= high:
             return [
                 Sheet(run.face, run.layer, run.board, low, part[0], high - low, part[1] - part[0])

@@ -77,7 +77,8 @@ class Stud:
 class FaceRun:
     """One stretch of one layer of one face, from `start` to `end` along the wall from the track's start.
 
-    `legs`: whether its start, its end is the leg of a door corner.
+    `legs`: whether its start, its end is the leg of a door corner. `corner_studs`: how high the corner stud of a wall
+    that it laps stands behind its start, its end, outside of the corner; 0 where none does.
     """
 
     face: str
@@ -86,6 +87,7 @@ class FaceRun:
     start: Length
     end: Length
     legs: tuple[bool, bool] = (False, False)
+    corner_studs: tuple[Length, Length] = (0, 0)
 
 
 @dataclass(slots=True)

@@ -98,6 +98,30 @@ def test_the_loose_stud_is_fastened_through_the_other_walls_board_every_24_inche
     assert face_of(out, "B", "right")["board_screws"] == recounted(out, "B", "right")
 
 
+def test_outside_of_a_corner_the_lapping_walls_edge_is_fastened_to_the_corner_stud():
+    # B's outside board covers the flat side of A's corner stud, 1/4 in from its edge: 8 in apart there (derived).
+    # Studs of B in it: loose 4.875, layout 16, 32 and so on; all 12 in apart up to the free end's 8.
+    out = taken(room(opening=False))
+    at = [size(s["at"]) for s in level(out)["studs"] if s["wall"] == "B"]
+    first, *others = sheets(out, "B", "left")
+    inside = [x for x in at if x < size(first["at"]) + size(first["width"])]
+    assert size(first["at"]) == Fraction(1, 4) and inside[0] == Fraction(39, 8)
+    assert first["screws"] == line(8) + (len(inside) + bool(others)) * line(12) + track(size(first["width"]))
+
+
+def test_board_that_runs_past_its_corner_stud_by_two_layers_is_fastened_to_it_at_the_end_spacing():
+    # B's outside layers are 1 1/4 in; A's outermost board runs past its steel by that less 1/4, its corner stud stands
+    # 5/8 in inside it: 8 in apart on that stud (derived).
+    types = {"P1": wall_type(right=["B58", "B58"]), "P2": wall_type(left=["B58", "B58"])}
+    out = taken(plan(wall("A", (0, 0), (120, 0)), wall("B", (0, 0), (0, 96), type="P2"), types=types))
+    first = sheets(out, "A", "right", 2)[0]
+    assert size(first["at"]) == -1
+    end = size(first["at"]) + size(first["width"])
+    at = [size(s["at"]) for s in level(out)["studs"] if s["wall"] == "A" and size(s["at"]) <= end]
+    assert at[0] == Fraction(5, 8) and at[-1] == end
+    assert first["screws"] == line(8) + len(at[1:]) * line(12) + track(end)  # the track starts at 0
+
+
 def test_an_opening_takes_screws_away_and_its_jambs_bring_some():
     ends = {"from": "structure", "to": "structure"}
     window = {"mark": "W1", "kind": "window", "at": "33", "width": "30", "height": "48", "sill": "36"}
