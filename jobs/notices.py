@@ -1,7 +1,8 @@
 """Notices: what to look at when an entry comes, never a refusal. Each says what is seen and what to do next.
 
 Other rooms know things that this one may not, such as rates and closed weeks. They add a maker of notices when the
-program starts (`notice_maker_add`); it is asked for all entries of a batch at once.
+program starts (`notice_maker_add`); it is asked for all entries of a batch at once. `day_notice_maker_add` is for what
+is so of a day, whatever is logged for it.
 """
 
 from __future__ import annotations
@@ -39,7 +40,9 @@ class Logged:
 
 
 NoticeMaker = Callable[[Sequence[Logged]], Mapping[UUID, Sequence[Notice]]]
+DayNoticeMaker = Callable[[date], Sequence[Notice]]
 _makers: list[NoticeMaker] = []
+_day_makers: list[DayNoticeMaker] = []
 
 
 def notice_maker_add(maker: NoticeMaker) -> None:
@@ -55,3 +58,14 @@ def notices_elsewhere(logged: Sequence[Logged]) -> dict[UUID, list[Notice]]:
         for uuid, notices in maker(logged).items():
             found.setdefault(uuid, []).extend(notices)
     return found
+
+
+def day_notice_maker_add(maker: DayNoticeMaker) -> None:
+    """Ask `maker` too of a day, from now on; once, however often it is added."""
+    if maker not in _day_makers:
+        _day_makers.append(maker)
+
+
+def day_notices(day: date) -> list[Notice]:
+    """What the makers notice of a day before anything is logged for it. Needs the organisation in scope."""
+    return [notice for maker in _day_makers for notice in maker(day)]

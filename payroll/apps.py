@@ -11,7 +11,8 @@ class PayrollConfig(AppConfig):
     name = "payroll"
 
     def ready(self) -> None:
-        from jobs.notices import notice_maker_add
-        from payroll.selectors.entry_notices import notices_of_pay
+        from jobs.notices import day_notice_maker_add, notice_maker_add
+        from payroll.selectors.entry_notices import notices_of_day, notices_of_pay
 
         notice_maker_add(notices_of_pay)
+        day_notice_maker_add(notices_of_day)

@@ -1,4 +1,7 @@
-"""What pay has to say of an entry when it comes: its week is closed already, or its operation has no price yet."""
+"""What pay has to say of an entry when it comes: its week is closed already, or its operation has no price yet.
+
+Of a day, for entries and hours alike: that its week is closed.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from uuid import UUID
 from jobs.notices import Logged, Notice
 from jobs.prepared import cursor_for
 from jobs.tenancy import organisation_in_scope
+from payroll.models import PayWeek
 
 # One row an entry: the first day of its closed week if it is, and whether any rate of its operation holds on its job.
 _KNOWN = """
@@ -41,6 +45,12 @@ def notices_of_pay(logged: Sequence[Logged]) -> dict[UUID, list[Notice]]:
     return found
 
 
+def notices_of_day(day: date) -> list[Notice]:
+    """That the week of a day is closed, and what becomes of entries and hours that still come for it."""
+    closed = PayWeek.objects.filter(state=PayWeek.State.CLOSED, first_day__range=(day - timedelta(days=6), day)).first()
+    return [] if closed is None else [_closed(closed.first_day)]
+
+
 def _values(logged: Sequence[Logged]) -> dict[str, Any]:
     return {
         "organisation": organisation_in_scope(),
@@ -55,7 +65,7 @@ def _closed(first_day: date) -> Notice:
     last = first_day + timedelta(days=6)
     return Notice(
         "closed week",
-        f"The week from {first_day} to {last} is closed. This counts as a correction to it.",
+        f"The week from {first_day} to {last} is closed. What is logged now counts as a correction to it.",
         "Nothing to do: the difference is paid with the open week, by the closed week's own rules.",
     )
 

@@ -227,6 +227,12 @@ def test_a_day_lists_entries_and_hours(world: World, paid: PaidWeek) -> None:
     assert "40:00" in page
 
 
+def test_a_day_of_a_closed_week_says_what_becomes_of_more_work_and_hours(world: World, paid: PaidWeek) -> None:
+    said = "The week from 2026-11-16 to 2026-11-22 is closed. What is logged now counts as a correction to it."
+    for day, told in (("2026-11-15", False), ("2026-11-16", True), ("2026-11-22", True), ("2026-11-23", False)):
+        assert (said in text_of(world, "day", role="foreman", job=world.job, day=day)) == told, day
+
+
 def test_what_is_not_there_is_said_to_people_and_the_icon_is_our_mark(world: World) -> None:
     answer = signed_in(world.actors["office"]).get(reverse("job", args=[10**9]))
     assert answer.status_code == 404
