@@ -20,6 +20,9 @@ from jobs.signin import MEMBERSHIP, SECOND_FACTOR, DeviceFound, device_by_token,
 from jobs.tenancy import organisation_scope
 from jobs.throttle import BAD_TOKEN, Counter, wait_or_count
 
+# With it a page's script says for whom the page was made: the id of his membership.
+PAGE_MEMBER = "X-Member"
+
 
 class DeviceAuthentication(BaseAuthentication):
     """`Authorization: Token ...`, the token of one device. The same answer for a token unknown, expired or revoked."""
@@ -58,6 +61,9 @@ class PageAuthentication(BaseAuthentication):
         if actor is None or (not request._request.session.get(SECOND_FACTOR) and _must_prove_more(actor)):
             return None
         SessionAuthentication().enforce_csrf(request)
+        # The page may have been opened by somebody else of this browser, whose entries are not this one's to send.
+        if request.headers.get(PAGE_MEMBER) != str(actor.membership):
+            raise AuthenticationFailed("Another member has signed in on this browser since this page was opened.")
         return actor, None
 
     def authenticate_header(self, request: Request) -> str:

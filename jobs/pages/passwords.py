@@ -71,6 +71,13 @@ class NewPassword(PasswordResetConfirmView):
     form_class = NewPasswordForm
     success_url = reverse_lazy("sign-in", query={"new": 1})
 
+    def get_user(self, uidb64: str) -> User | None:
+        """Whose link it is. The second of two who use it at one moment waits here, and then finds it used."""
+        user: User | None = super().get_user(uidb64)
+        if user is None or self.request.method != "POST":
+            return user
+        return User.objects.select_for_update(no_key=True).get(pk=user.pk)
+
     def form_valid(self, form: Any) -> HttpResponse:
         """The password is set. The browser is known from now on, for the mail proved whose it is; where a second factor
         is asked, only after that."""

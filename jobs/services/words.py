@@ -10,7 +10,7 @@ from django.db import transaction
 
 from jobs import audit
 from jobs.actors import Actor
-from jobs.models import Word, WordNote
+from jobs.models import Person, Word, WordNote
 from jobs.models.words import CONFIRMED, DISPUTED, SETTLED, Says
 from jobs.refusals import Conflict, Mistake, NotAllowed, database_refusals, invalid, not_found
 from jobs.requests import WordRequest, note_digest
@@ -42,6 +42,8 @@ def word_say(*, actor: Actor, request: WordRequest, now: datetime) -> WordAnswer
     with database_refusals(), transaction.atomic(), organisation_scope(actor.organisation):
         if received_before(actor=actor, kind="word", request=request):
             return _kept(request.uuid)
+        # Words about one person come one after the other: of two who settle one dispute, the second finds it settled.
+        Person.objects.select_for_update(no_key=True).filter(pk=request.person).first()
         _check(actor, request)
         if not receipt_write(actor=actor, kind="word", request=request, now=now):
             return _kept(request.uuid)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
+from django.db import transaction
 
 from jobs.models import AuditRecord, Device
+from jobs.services.devices import device_revoke
 from jobs.tenancy import organisation_scope
 from tests.api.client import Phone, expect_problem
-from tests.jobs.world import World
+from tests.jobs.world import World, entry_json, unit_now
+from tests.support.at_once import at_once
 
 
 def devices(world: World, role: str) -> list[dict]:
@@ -71,3 +76,23 @@ def test_guessed_tokens_are_slowed_and_good_ones_beside_them_are_not(world: Worl
     assert 0 < int(seen[-1]["Retry-After"]) <= 10
     # From the same network, at the same moment.
     assert Phone(world.tokens["foreman"]).get("/api/jobs/").status_code == 200
+
+
+def test_a_phone_revoked_while_its_batch_is_under_way_sent_all_of_it_or_nothing(committed_world: World):
+    world, phone = committed_world, Phone(committed_world.tokens["foreman"])
+    items = [entry_json(world, world.unit("A", "TRACK"), "0.01") for _ in range(500)]
+    with transaction.atomic(), organisation_scope(world.organisation):
+        device = Device.objects.get(membership=world.foreman.membership).pk
+
+    def send() -> int:
+        return phone.post("/api/entries/batch/", {"entries": items}).status_code
+
+    def revoke() -> int:
+        device_revoke(actor=world.owner, device=device, now=datetime.now(UTC))
+        return 0
+
+    status, _ = at_once(lambda step: step(), [send, revoke])
+    assert status in {200, 401}
+    assert unit_now(world, world.unit("A", "TRACK")).done == (5 if status == 200 else 0)
+    # Whatever was under way: from now on the phone is out, also with what it sent before.
+    expect_problem(phone.post("/api/entries/batch/", {"entries": items}), 401, "not-signed-in")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from base64 import b64encode
 from datetime import UTC, datetime
 
@@ -10,7 +11,7 @@ from django.test import Client
 
 from jobs.api.problems import KINDS
 from jobs.api.reading import LARGEST
-from jobs.models import Device, Membership, User
+from jobs.models import Device, Entry, Membership, User
 from jobs.services.devices import device_revoke
 from jobs.tenancy import organisation_scope
 from tests.api.client import Phone, expect_problem
@@ -102,12 +103,27 @@ def test_the_type_of_a_problem_is_an_address_that_explains_it(db: None, kind: st
 def test_the_session_of_a_page_may_sync_and_ask_for_changes_and_nothing_else(world: World):
     client = Client(enforce_csrf_checks=True)
     client.force_login(User.objects.get(pk=world.foreman.user))
-    assert client.get("/api/changes/").status_code == 200
-    assert client.get("/api/jobs/").status_code == 401
+    mine = {"X-Member": str(world.foreman.membership)}
+    assert client.get("/api/changes/", headers=mine).status_code == 200
+    assert client.get("/api/jobs/", headers=mine).status_code == 401
     # Without the proof that a page of ours sends it, nothing is received.
     sent = {"data": '{"operations": []}', "content_type": "application/json"}
-    assert client.post("/api/sync/", **sent).status_code == 403
+    assert client.post("/api/sync/", **sent, headers=mine).status_code == 403
     client.get("/")
     token = client.cookies["csrftoken"].value
-    answer = client.post("/api/sync/", **sent, headers={"X-CSRFToken": token})
+    answer = client.post("/api/sync/", **sent, headers=mine | {"X-CSRFToken": token})
     assert (answer.status_code, answer.json()) == (200, {"operations": []})
+
+
+@pytest.mark.parametrize("whose", ["office", "nobody", None])
+def test_a_page_of_another_member_neither_sends_nor_asks_in_this_session(world: World, whose: str | None):
+    client = Client()
+    client.force_login(User.objects.get(pk=world.foreman.user))
+    member = str(world.actors[whose].membership) if whose in world.actors else whose
+    headers = {} if member is None else {"X-Member": member}
+    sent = entry_json(world, world.unit("A", "TRACK"), "1")
+    body = json.dumps({"operations": [{"entry": sent}]})
+    expect_problem(client.post("/api/sync/", body, "application/json", headers=headers), 401, "not-signed-in")
+    expect_problem(client.get("/api/changes/", headers=headers), 401, "not-signed-in")
+    with organisation_scope(world.organisation):
+        assert not Entry.objects.filter(uuid=sent["uuid"]).exists()

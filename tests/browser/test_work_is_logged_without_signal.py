@@ -15,6 +15,7 @@ from jobs.tenancy import organisation_scope
 from tests.browser.conftest import PHONE, Open, Site, Window
 from tests.browser.test_every_page_can_be_read import AUDIT
 from tests.jobs.world import unit_now
+from tests.pages.conftest import signed_in
 
 pytestmark = pytest.mark.browser
 
@@ -196,3 +197,57 @@ def test_another_who_signs_in_on_the_phone_sends_nothing_of_the_first(site: Site
         page.get_by_text("Nothing waits on this phone.").wait_for()
         page.wait_for_load_state("networkidle")
     assert logged(site, unit) == []
+
+
+def sign_in_office(site: Site, page: Page) -> None:
+    """The office signs in on the phone, where the foreman's session has ended without a word to his pages."""
+    page.context.clear_cookies()
+    page.goto(f"{site.address}/sign-in/")
+    page.get_by_label("E-mail").fill(site.email("office"))
+    page.get_by_label("Password").fill("correct horse on a wall")
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url(lambda url: "sign-in" not in url)
+
+
+def waiting_of(page: Page, member: int | None) -> int:
+    return page.evaluate(f"async () => (await Store.outbox({member})).filter((one) => one.state === 'waiting').length")
+
+
+def test_a_page_of_the_first_that_is_still_open_sends_nothing_as_the_second(site: Site, browser: Open) -> None:
+    unit, foreman = site.world.unit("B", "STUDS"), site.world.foreman.membership
+    session = signed_in(site.world.actors["office"]).cookies["sessionid"].value
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        page.context.set_offline(True)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        record_without_signal(page)
+        # His page stays open; beside it, in another, the office signs in on this browser.
+        page.context.add_cookies([{"name": "sessionid", "value": session, "url": window.address}])
+        page.context.set_offline(False)
+        with page.expect_response("**/api/sync/") as sent:
+            page.evaluate("Outbox.work()")
+        assert sent.value.status == 401
+        assert waiting_of(page, foreman) == 1
+        page.wait_for_load_state("networkidle")
+    assert logged(site, unit) == []
+
+
+def test_what_the_second_records_without_signal_is_his_own(site: Site, browser: Open) -> None:
+    unit, foreman = site.world.unit("B", "STUDS"), site.world.foreman.membership
+    office = site.world.actors["office"].membership
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        sign_in_office(site, page)
+        window.go("/")
+        until(page, f"async () => (await Store.fact('member')) === {office} && Boolean(await Store.fact('fetched'))")
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        page.wait_for_load_state("networkidle")
+        # As where another page of the foreman's, still open, noted last who is in.
+        page.evaluate(f"Store.note('member', {foreman})")
+        page.locator("#quantity").fill("2")
+        page.locator("#part").check()
+        page.context.set_offline(True)
+        page.get_by_role("button", name="Record").click()
+        page.wait_for_url("**/outbox/?kept")
+        assert waiting_of(page, office) == 1
+        assert waiting_of(page, foreman) == 0

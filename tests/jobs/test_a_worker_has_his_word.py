@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
+from django.db import transaction
 
 from jobs.models import AuditRecord, Word, WordNote
 from jobs.refusals import Conflict, Invalid, NotAllowed, NotFound, UuidReused
@@ -18,6 +19,7 @@ from jobs.services.words import WordAnswer, word_say
 from jobs.tenancy import organisation_scope
 from tests.jobs.sql import as_application
 from tests.jobs.world import DAY, NOW, World, entry, hours
+from tests.support.at_once import at_once
 
 
 def word(world: World, about: UUID, says: str = "disputed", **changes: Any) -> WordRequest:
@@ -128,3 +130,14 @@ def test_a_word_is_never_changed(world: World, logged: UUID):
     for sql in ("UPDATE jobs_word SET says = 'confirmed'", "DELETE FROM jobs_word"):
         with pytest.raises(Exception, match=r"never changed|permission denied"):
             as_application(world, sql)
+
+
+def test_one_dispute_settled_by_many_at_once_is_settled_once(committed_world: World):
+    world = committed_world
+    about = entry_log(actor=world.foreman, request=entry(world, world.unit("A", "TRACK"), "10"), now=NOW).uuid
+    say(world, word(world, about))
+    asked = [word(world, about, "settled", reason=f"counted again by {number}") for number in range(8)]
+    outcomes = at_once(lambda one: say(world, one, "office"), asked)
+    assert sorted(type(one).__name__ for one in outcomes) == ["Conflict"] * 7 + ["WordAnswer"]
+    with transaction.atomic(), organisation_scope(world.organisation):
+        assert Word.objects.filter(about=about, says="settled").count() == 1

@@ -6,6 +6,8 @@ const Outbox = (() => {
   const MOST = 100, FRESH_MS = 60000, KEPT_MS = 24 * 3600 * 1000;
   const KINDS = ["jobs", "operations", "levels", "crews", "people", "walls", "work_units"];
   const member = Number(document.body.dataset.member);
+  // Whoever else signs in on this browser meanwhile, this page asks and sends for its own member or not at all.
+  const MINE = { "X-Member": String(member) };
   const cookie = (name) => document.cookie.split("; ").find((one) => one.startsWith(`${name}=`))?.slice(name.length + 1);
   const plural = (count, verb) => `${count} ${count === 1 ? "entry" : "entries"} ${verb[count === 1 ? 0 : 1]}`;
 
@@ -37,7 +39,8 @@ const Outbox = (() => {
     for (let start = 0; start < waiting.length; start += MOST) {
       const some = waiting.slice(start, start + MOST);
       const answer = await fetch("/api/sync/", {
-        method: "POST", headers: { "Content-Type": "application/json", "X-CSRFToken": cookie("csrftoken") || "" },
+        method: "POST",
+        headers: { ...MINE, "Content-Type": "application/json", "X-CSRFToken": cookie("csrftoken") || "" },
         body: JSON.stringify({ operations: some.map((one) => ({ entry: one.entry })) }),
       });
       if (!answer.ok) break;
@@ -61,12 +64,24 @@ const Outbox = (() => {
     }
   };
 
+  // The page to fall back to, as it is for this member.
+  const keepShell = async () => {
+    const shell = await fetch("/outbox/");
+    if (!shell.ok || shell.redirected) return false;
+    await (await caches.open("piecewall-field")).put("/outbox/", shell);
+    return true;
+  };
+
   const refresh = async () => {
-    if ((await Store.fact("member")) !== member) await Store.forget();
+    if ((await Store.fact("member")) !== member) {
+      await (await caches.open("piecewall-field")).delete("/outbox/");
+      await Store.forget();
+      await keepShell();
+    }
     if (Date.now() - ((await Store.fact("fetched")) || 0) < FRESH_MS) return;
     for (let more = true; more;) {
       const since = await Store.fact("cursor");
-      const answer = await fetch(`/api/changes/${since ? `?since=${encodeURIComponent(since)}` : ""}`);
+      const answer = await fetch(`/api/changes/${since ? `?since=${encodeURIComponent(since)}` : ""}`, { headers: MINE });
       if (!answer.ok) {
         if (answer.status === 400) await Store.forget();
         return;
@@ -76,11 +91,8 @@ const Outbox = (() => {
       await Store.note("cursor", told.cursor);
       more = told.more;
     }
-    // The page to fall back to, as it is for this member. Last: a page that is left half-way fetches all of it again.
-    const shell = await fetch("/outbox/");
-    if (!shell.ok || shell.redirected) return;
-    await (await caches.open("piecewall-field")).put("/outbox/", shell);
-    await Store.note("fetched", Date.now());
+    // Last: a page that is left half-way fetches all of it again.
+    if (await keepShell()) await Store.note("fetched", Date.now());
   };
 
   // Without signal every step of this fails, and is tried again when there is some.

@@ -109,6 +109,7 @@ const Pages = {
         { type: "checkbox", name: "person", id: `person${one.id}`, value: one.id }, one.name, ""))));
     const form = made("form", { method: "post", action: `/work-units/${id}/log/` },
       made("input", { type: "hidden", name: "uuid", value: crypto.randomUUID() }),
+      made("input", { type: "hidden", name: "sender", value: Outbox.member }),
       made("input", { type: "hidden", name: "csrfmiddlewaretoken", value: document.cookie.match(/csrftoken=([^;]+)/)?.[1] || "" }),
       much, who,
       made("div", { class: "field" }, made("label", { for: "worked_on" }, "Worked on"),

@@ -43,8 +43,9 @@ const entry = async (request, unit) => {
   try {
     return await fetch(request);
   } catch (error) {
-    const member = await Store.fact("member");
-    const asked = member && entryOfForm(unit, await copy.formData(), await Store.all("crews"), new Date());
+    // Whose form it was; somebody else may have signed in since.
+    const form = await copy.formData(), member = Number(form.get("sender"));
+    const asked = member && entryOfForm(unit, form, await Store.all("crews"), new Date());
     if (!asked) throw error;
     await Store.post({
       uuid: asked.uuid, member, made_at: asked.made_at, state: "waiting", entry: asked, told: await told(unit, asked),
