@@ -101,6 +101,7 @@ SECURE_SSL_REDIRECT = _TLS
 SECURE_HSTS_SECONDS = 31_536_000 if _TLS else 0
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+CSRF_FAILURE_VIEW = "jobs.pages.errors.form_too_old"
 CSRF_TRUSTED_ORIGINS = env.items("PIECEWALL_ORIGINS", "")
 # How many proxies stand before the site and each add the sender's address to X-Forwarded-For. With 0 that header is
 # never read: whoever sends a request could write anything into it (see jobs/networks.py).
@@ -124,7 +125,14 @@ PASSWORD_RESET_TIMEOUT = 60 * 60
 OTP_TOTP_ISSUER = "Piecewall"
 OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = 0
 
+# Languages of the pages that workers meet: those of jobs/wording. A browser keeps the one that was chosen in it.
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español"), ("fr", "Français")]
+LANGUAGE_COOKIE_NAME = "piecewall_language"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 60 * 60
+LANGUAGE_COOKIE_SECURE = _TLS
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
 TIME_ZONE = "UTC"
 USE_TZ = True
 

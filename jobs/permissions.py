@@ -51,6 +51,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     # The pages of the field: jobs/pages
     "sign-in": {"GET": PUBLIC, "POST": PUBLIC},
     "sign-out": {"POST": PUBLIC},
+    "language": {"POST": PUBLIC},
     "accent": {"GET": PUBLIC},
     "icon": {"GET": PUBLIC},
     "service-worker": {"GET": PUBLIC},
@@ -99,7 +100,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "weeks": {"GET": DESK, "POST": DESK},
     "week": {"GET": DESK},
     "week-close": {"GET": DESK, "POST": DESK},
-    "statements": {"GET": EVERYONE, "POST": EVERYONE},
+    "statements": {"GET": EVERYONE},
     "statement": {"GET": EVERYONE},
     "statement-pdf": {"GET": EVERYONE},
     "statement-csv": {"GET": EVERYONE},

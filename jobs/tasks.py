@@ -52,12 +52,12 @@ def invitation_mail_send(organisation_id: int, invitation_id: int) -> None:
 
 
 @shared_task(name="jobs.password_reset_mail", **_MAIL)
-def password_reset_mail_send(email: str) -> None:
+def password_reset_mail_send(email: str, language: str = "en") -> None:
     """Mail a link to a new password, if the address is somebody's. Run twice it sends two good ones."""
-    password_reset_mail(email=email)
+    password_reset_mail(email=email, language=language)
 
 
 @shared_task(name="jobs.password_changed_mail", **_MAIL)
-def password_changed_mail_send(user_id: int) -> None:
+def password_changed_mail_send(user_id: int, language: str = "en") -> None:
     """Tell a user that his password was changed."""
-    password_changed_mail(user=user_id)
+    password_changed_mail(user=user_id, language=language)

@@ -17,7 +17,7 @@ from jobs.services.passwords import sessions_end
 @page
 def account(request: HttpRequest, guest: Guest) -> HttpResponse:
     """His sign-in, with links to what he can change."""
-    return answer(request, guest, "jobs/account.html", ended="ended" in request.GET)
+    return answer(request, guest, "jobs/account.html", words=guest.words, ended="ended" in request.GET)
 
 
 @page
@@ -28,7 +28,8 @@ def change_password(request: HttpRequest, guest: Guest) -> HttpResponse:
         done, wrong = passwords.change(request, _user(request))
         if done is not None:
             return done
-    return answer(request, guest, "jobs/password_change.html", status=400 if wrong else 200, wrong=wrong)
+    status = 400 if wrong else 200
+    return answer(request, guest, "jobs/password_change.html", status=status, words=guest.words, wrong=wrong)
 
 
 @page

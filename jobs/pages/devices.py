@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -28,7 +29,8 @@ def devices(request: HttpRequest, guest: Guest) -> HttpResponse:
     with reading(guest.actor):
         lines = device_lines(guest.actor, timezone.now())
         others = members_to_give(guest.actor)
-    context = {"mine": [one for one in lines if one.mine], "theirs": [one for one in lines if not one.mine]}
+    context: dict[str, Any] = {"mine": [one for one in lines if one.mine], "words": guest.words}
+    context["theirs"] = [one for one in lines if not one.mine]
     return answer(
         request, guest, "jobs/devices.html", 400 if wrong else 200, others=others, typed=typed, wrong=wrong, **context
     )
@@ -41,7 +43,8 @@ def _linked(request: HttpRequest, guest: Guest, typed: dict[str, str]) -> HttpRe
     device, token = device_issue(actor=guest.actor, membership=membership, name=typed["name"], now=now, life=life)
     with reading(guest.actor):
         line = device_line(guest.actor, device.pk, now)
-    return answer(request, guest, "jobs/device_linked.html", device=line, token=token, code=scannable(token))
+    given: dict[str, Any] = {"device": line, "token": token, "code": scannable(token), "words": guest.words}
+    return answer(request, guest, "jobs/device_linked.html", **given)
 
 
 @page
@@ -56,7 +59,9 @@ def device(request: HttpRequest, guest: Guest, device: int) -> HttpResponse:
             wrong = tuple(mistake.sentence for mistake in refusal.mistakes)
     with reading(guest.actor):
         line = device_line(guest.actor, device, timezone.now())
-    return answer(request, guest, "jobs/device.html", 400 if wrong else 200, device=line, wrong=wrong)
+    return answer(
+        request, guest, "jobs/device.html", 400 if wrong else 200, words=guest.words, device=line, wrong=wrong
+    )
 
 
 @page

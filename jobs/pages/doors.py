@@ -19,6 +19,8 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllow
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import get_language_from_request
 
 from jobs.actors import Actor
 from jobs.permissions import allowed, roles_allowed
@@ -77,8 +79,11 @@ def page(view: View) -> View:
         choices = memberships_of(request.user.pk)
         actor = membership_chosen(choices, request.session.get(MEMBERSHIP))
         if actor is None:
+            words = work_words(get_language_from_request(request))
             return (
-                redirect("choose-organisation") if choices else render(request, "jobs/no_organisation.html", status=403)
+                redirect("choose-organisation")
+                if choices
+                else render(request, "jobs/no_organisation.html", {"words": words}, status=403)
             )
         with reading(actor):
             guest = Guest(actor, seat_of(actor, timezone.now()), len(choices) > 1)
@@ -107,6 +112,12 @@ def sign_in_first(request: HttpRequest) -> HttpResponse:
     """Off to sign in, and back to the page that was asked for."""
     back = f"?{urlencode({'next': request.get_full_path()})}" if request.path != "/" else ""
     return redirect(reverse("sign-in") + back)
+
+
+def safe_way(request: HttpRequest, way: str) -> str:
+    """The address to go on to, or the first page for one that leads away from here."""
+    here = url_has_allowed_host_and_scheme(way, allowed_hosts={request.get_host()}, require_https=request.is_secure())
+    return way if here else "home"
 
 
 def closed(response: HttpResponse) -> HttpResponse:

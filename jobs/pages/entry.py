@@ -36,6 +36,7 @@ def entry(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpResponse:
         guest,
         "jobs/entry.html",
         status=400 if refused else 200,
+        words=guest.words,
         entry=row,
         recorded=recorded,
         disputed=disputed,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import Resolver404
 
 from jobs.pages.doors import closed
+from jobs.pages.tongue import spoken, words_for
 from jobs.refusals import ASK_FOR_THE_LIST
 
 
@@ -32,24 +33,22 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 def too_many(request: HttpRequest, seconds: int, why: str, *, ways_in: bool = False) -> HttpResponse:
     """Wait a while: `why` says what was tried too often, the page how long to wait and, for a password, how else to
     come in."""
-    context = {"why": why, "ways_in": ways_in, "wait": in_words(seconds), "guest": getattr(request, "guest", None)}
-    response = closed(render(request, "jobs/errors/429.html", context, status=429))
+    context = {"why": why, "ways_in": ways_in, "wait": words_for(request).wait(seconds)}
+    response = spoken(request, "jobs/errors/429.html", context, status=429)
     response.headers["Retry-After"] = str(seconds)
     return response
 
 
-def in_words(seconds: int) -> str:
-    """A wait as people say it, never too short: 45 seconds, 2 minutes, 4 hours."""
-    size, word = (3600, "hour") if seconds > 3600 else (60, "minute") if seconds > 60 else (1, "second")
-    count = -(-seconds // size)
-    return f"{count} {word}{'' if count == 1 else 's'}"
+def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Django's answer where a form's token is not this session's; `reason` is for its log."""
+    return spoken(request, "jobs/errors/403_csrf.html", status=403)
 
 
 def broken(request: HttpRequest) -> HttpResponse:
     # Without a request's context: whatever broke must not break this page too.
-    return closed(render(None, "jobs/errors/500.html", status=500))
+    page = render_to_string("jobs/errors/500.html", {"words": words_for(request)})
+    return closed(HttpResponse(page, status=500))
 
 
 def _page(request: HttpRequest, template: str, status: int, why: str = "") -> HttpResponse:
-    context = {"why": why[:1].upper() + why[1:], "guest": getattr(request, "guest", None)}
-    return closed(render(request, template, context, status=status))
+    return spoken(request, template, {"why": why}, status=status)

@@ -8,7 +8,7 @@ from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.forms import SetPasswordForm
 from django.contrib.auth.views import PasswordResetConfirmView
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import reverse_lazy
 from django.utils import timezone
 from django.utils.decorators import method_decorator
@@ -21,6 +21,7 @@ from jobs.browsers import remember_browser
 from jobs.models import User
 from jobs.pages.doors import closed
 from jobs.pages.errors import too_many
+from jobs.pages.tongue import spoken, words_for
 from jobs.pages.tries import by_network, seconds_to_wait
 from jobs.selectors.second_factors import has_second_factor
 from jobs.services.passwords import password_reset_ask, password_set
@@ -31,11 +32,14 @@ TOO_MANY_TRIES = "Too many passwords were tried."
 
 
 class NewPasswordForm(SetPasswordForm):
-    """Django's form, whose password is set by our service: with a record and a mail."""
+    """Django's form, whose password is set by our service: with a record and a mail, in `language`."""
+
+    language = "en"
 
     def save(self, commit: bool = True) -> User:
         user: User = self.user
-        password_set(user=user, password=self.cleaned_data["new_password1"], how="by mail", now=timezone.now())
+        password = self.cleaned_data["new_password1"]
+        password_set(user=user, password=password, how="by mail", now=timezone.now(), language=self.language)
         return user
 
 
@@ -44,15 +48,15 @@ class NewPasswordForm(SetPasswordForm):
 def forgotten(request: HttpRequest) -> HttpResponse:
     """Ask for a link. The answer is the same for every address, known or not."""
     if request.method != "POST":
-        return closed(render(request, "jobs/password_forgotten.html"))
+        return spoken(request, "jobs/password_forgotten.html")
     email = request.POST.get("email", "").strip().lower()[:254]
     if "@" not in email or "\x00" in email:
         wrong = "Write the e-mail with which you sign in."
-        return closed(render(request, "jobs/password_forgotten.html", {"wrong": wrong}, status=400))
+        return spoken(request, "jobs/password_forgotten.html", {"wrong": wrong}, status=400)
     counters = [Counter(throttle.MAIL_TO, email), *by_network(request, throttle.MAIL_FROM_NETWORK)]
     if wait := seconds_to_wait(counters):
         return too_many(request, wait, TOO_MANY_MAILS)
-    password_reset_ask(email=email)
+    password_reset_ask(email=email, language=words_for(request).language)
     return redirect("password-mailed")
 
 
@@ -60,7 +64,7 @@ def forgotten(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD"])
 def mailed(request: HttpRequest) -> HttpResponse:
     """Said to everybody who asked."""
-    return closed(render(request, "jobs/password_mailed.html"))
+    return spoken(request, "jobs/password_mailed.html")
 
 
 @method_decorator([sensitive_post_parameters(), require_http_methods(["GET", "HEAD", "POST"])], name="dispatch")
@@ -78,6 +82,11 @@ class NewPassword(PasswordResetConfirmView):
             return user
         return User.objects.select_for_update(no_key=True).get(pk=user.pk)
 
+    def get_form(self, form_class: Any = None) -> Any:
+        form = super().get_form(form_class)
+        form.language = words_for(self.request).language
+        return form
+
     def form_valid(self, form: Any) -> HttpResponse:
         """The password is set. The browser is known from now on, for the mail proved whose it is; where a second factor
         is asked, only after that."""
@@ -91,7 +100,7 @@ class NewPassword(PasswordResetConfirmView):
             options["status"] = 404
         elif self.request.method == "POST":
             options["status"] = 400
-        return closed(super().render_to_response(context, **options))
+        return closed(super().render_to_response({"words": words_for(self.request), **context}, **options))
 
 
 def change(request: HttpRequest, user: User) -> tuple[HttpResponse | None, list[str]]:
@@ -106,7 +115,8 @@ def change(request: HttpRequest, user: User) -> tuple[HttpResponse | None, list[
     form = SetPasswordForm(user, {"new_password1": new, "new_password2": new})
     if not form.is_valid():
         return None, [str(sentence) for sentences in form.errors.values() for sentence in sentences]
-    password_set(user=user, password=new, how="by the old one", now=timezone.now())
+    language = words_for(request).language
+    password_set(user=user, password=new, how="by the old one", now=timezone.now(), language=language)
     # The session that changed it goes on, under a new key; every other one has ended.
     update_session_auth_hash(request, user)
     return redirect("account"), []

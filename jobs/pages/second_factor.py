@@ -38,7 +38,7 @@ def second_factor(request: HttpRequest, guest: Guest) -> HttpResponse:
             return _step(request, guest, user)
         except (Invalid, Conflict) as refusal:
             wrong = tuple(mistake.sentence for mistake in refusal.mistakes)
-    context: dict[str, Any] = {"wrong": wrong, "asked": asked_for_second_factor(request, guest)}
+    context: dict[str, Any] = {"words": guest.words, "wrong": wrong, "asked": asked_for_second_factor(request, guest)}
     if has_second_factor(user.pk):
         context |= {"stands": True, "left": codes_left(user=user)}
     elif (offered := factor_offered(user=user)) is not None:
@@ -57,7 +57,7 @@ def _step(request: HttpRequest, guest: Guest, user: User) -> HttpResponse:
         # This session goes on under a new key and has proved the factor; every other one has ended.
         update_session_auth_hash(request, user)
         request.session[SECOND_FACTOR] = True
-        return answer(request, guest, "jobs/second_factor.html", codes=codes)
+        return answer(request, guest, "jobs/second_factor.html", words=guest.words, codes=codes)
     if do not in {"renew", "end"}:
         return redirect("second-factor")
     counters = code_counters(request, user)
@@ -66,7 +66,7 @@ def _step(request: HttpRequest, guest: Guest, user: User) -> HttpResponse:
     if do == "renew":
         codes = recovery_codes_renew(user=user, code=code, now=now)
         code_was_right(counters)
-        return answer(request, guest, "jobs/second_factor.html", codes=codes, renewed=True)
+        return answer(request, guest, "jobs/second_factor.html", words=guest.words, codes=codes, renewed=True)
     factor_end(user=user, code=code, now=now)
     code_was_right(counters)
     update_session_auth_hash(request, User.objects.get(pk=user.pk))

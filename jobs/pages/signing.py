@@ -6,18 +6,18 @@ from django import forms
 from django.contrib.auth import authenticate, login, logout
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.browsers import remember_browser
 from jobs.models import User
-from jobs.pages.doors import closed, sign_in_first
+from jobs.pages.doors import safe_way, sign_in_first
 from jobs.pages.errors import too_many
+from jobs.pages.tongue import spoken
 from jobs.pages.tries import code_counters, code_was_right, password_counters, password_was_right, seconds_to_wait
 from jobs.selectors.second_factors import has_second_factor
 from jobs.services.second_factors import code_check
@@ -45,7 +45,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     form = SignInForm(request.POST or None)
     typed = {"email": request.POST.get("email", ""), "next": back}
     if request.method != "POST":
-        return closed(render(request, "jobs/sign_in.html", typed))
+        return spoken(request, "jobs/sign_in.html", typed)
     user = None
     if form.is_valid():
         counters = password_counters(request, form.cleaned_data["email"].strip().lower())
@@ -54,7 +54,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         user = authenticate(request, **form.cleaned_data)
     if not isinstance(user, User):
         refused = "The e-mail and the password do not belong together. Check both and try again, or ask your office."
-        return closed(render(request, "jobs/sign_in.html", {**typed, "refused": refused}, status=400))
+        return spoken(request, "jobs/sign_in.html", {**typed, "refused": refused}, status=400)
     password_was_right(counters)
     way = safe_way(request, back)
     return ask_for_code(request, user, way) if has_second_factor(user.pk) else let_in(request, user, way)
@@ -85,13 +85,13 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
         request.session.pop(HALF, None)
         return redirect("sign-in")
     if request.method != "POST":
-        return closed(render(request, "jobs/sign_in_code.html"))
+        return spoken(request, "jobs/sign_in_code.html")
     counters = code_counters(request, user)
     if wait := seconds_to_wait(counters):
         return too_many(request, wait, "Too many codes were tried for this sign-in.")
     if not code_check(user=user, code=request.POST.get("code", "")):
         refused = "This code is not right, or was used before. Wait for the next one and type that."
-        return closed(render(request, "jobs/sign_in_code.html", {"refused": refused}, status=400))
+        return spoken(request, "jobs/sign_in_code.html", {"refused": refused}, status=400)
     code_was_right(counters)
     way = str(half["way"])
     request.session.pop(HALF)
@@ -106,12 +106,6 @@ def let_in(request: HttpRequest, user: User, way: str) -> HttpResponse:
     response = redirect(way)
     remember_browser(request, response, user.email)
     return response
-
-
-def safe_way(request: HttpRequest, way: str) -> str:
-    """The address to go on to, or the first page for one that leads away from here."""
-    here = url_has_allowed_host_and_scheme(way, allowed_hosts={request.get_host()}, require_https=request.is_secure())
-    return way if here else "home"
 
 
 @require_POST
@@ -134,4 +128,4 @@ def choose_organisation(request: HttpRequest) -> HttpResponse:
         if chosen is not None:
             request.session[MEMBERSHIP] = chosen.actor.membership
             return redirect("home")
-    return closed(render(request, "jobs/choose_organisation.html", {"choices": choices}))
+    return spoken(request, "jobs/choose_organisation.html", {"choices": choices})

@@ -26,6 +26,7 @@ from jobs.pages import (
     plan,
     second_factor,
     signing,
+    tongue,
     wall,
     words,
 )
@@ -63,6 +64,7 @@ register_converter(ColourConverter, "colour")
 urlpatterns = [
     path("", home.home, name="home"),
     path("sign-in/", signing.sign_in, name="sign-in"),
+    path("language/", tongue.language, name="language"),
     path("sign-out/", signing.sign_out, name="sign-out"),
     path("organisation/", signing.choose_organisation, name="choose-organisation"),
     path("sign-in/code/", signing.sign_in_code, name="sign-in-code"),

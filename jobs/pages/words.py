@@ -24,7 +24,7 @@ SHOWN_DAYS = 28
 @page
 def my_work(request: HttpRequest, guest: Guest) -> HttpResponse:
     """The last weeks' entries and hours of who reads, each to be confirmed or disputed."""
-    refused = ""
+    refused: tuple[str, ...] = ()
     if request.method == "POST":
         person = str(guest.actor.person or "")
         refused = _say(request, guest, person, request.POST.get("says", ""))
@@ -40,7 +40,7 @@ def my_work(request: HttpRequest, guest: Guest) -> HttpResponse:
 @page
 def disputes(request: HttpRequest, guest: Guest) -> HttpResponse:
     """All that is disputed and not settled, to be settled with a word or corrected."""
-    refused = ""
+    refused: tuple[str, ...] = ()
     if request.method == "POST":
         refused = _say(request, guest, request.POST.get("person", ""), SETTLED)
         if not refused:
@@ -51,16 +51,15 @@ def disputes(request: HttpRequest, guest: Guest) -> HttpResponse:
     return answer(request, guest, "jobs/disputes.html", status=400 if refused else 200, **context)
 
 
-def _say(request: HttpRequest, guest: Guest, person: str, says: str) -> str:
+def _say(request: HttpRequest, guest: Guest, person: str, says: str) -> tuple[str, ...]:
     """Keep what was said; empty, or the sentences that refuse it."""
     now = timezone.now()
     try:
         asked = _read(request, person, says)
         word_say(actor=guest.actor, request=asked, now=now)
     except Refusal as refusal:
-        sentence = " ".join(mistake.sentence for mistake in refusal.mistakes)
-        return sentence[:1].upper() + sentence[1:]
-    return ""
+        return tuple(mistake.sentence for mistake in refusal.mistakes)
+    return ()
 
 
 def _read(request: HttpRequest, person: str, says: str) -> WordRequest:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from django.contrib.auth.password_validation import validate_password
@@ -16,13 +17,14 @@ from django.core.validators import validate_email
 from django.db import transaction
 
 from jobs.actors import Actor
-from jobs.models import Crew, Invitation, Job, Membership, Organisation, User
+from jobs.models import Crew, Invitation, Job, Membership, Organisation, Person, User
 from jobs.queue import queue_on_commit
-from jobs.refusals import Conflict, Mistake, NotAllowed, database_refusals, invalid, not_found, raise_mistakes
+from jobs.refusals import Conflict, Invalid, Mistake, NotAllowed, database_refusals, not_found, raise_mistakes
 from jobs.selectors.members import ranks_over
 from jobs.services.mail import mail_send
 from jobs.services.members import place_mistakes, reach_set
 from jobs.services.office import office_work, write_down
+from jobs.services.people import person_language_choose
 from jobs.signin import invitation_by_token, token_digest
 from jobs.tenancy import organisation_scope
 
@@ -102,14 +104,18 @@ def invitation_mail(*, organisation: int, invitation: int, now: datetime) -> boo
         one.save(update_fields=["token_digest", "sent_at"])
         firm = Organisation.objects.get(pk=organisation).name
         # Inside the transaction: a mail that cannot be sent leaves no token behind, and the task is tried again.
+        known = Person.objects.filter(pk=one.person_id).values_list("language", flat=True).first() or "en"
         context = {"organisation": firm, "role": one.role, "token": token, "expires_at": one.expires_at}
-        mail_send(to=one.email, template="invitation", context=context)
+        mail_send(to=one.email, template="invitation", language=known, context=context)
     return True
 
 
-def invitation_accept(*, token: str, user: User | None, password: str, now: datetime) -> tuple[User, Membership]:
+def invitation_accept(
+    *, token: str, user: User | None, password: str, now: datetime, language: str = "en"
+) -> tuple[User, Membership]:
     """Answer an invitation, once. `user` is who is signed in; nobody, and a password for somebody who is new here.
 
+    `language` is the one he read it in: his own from now on, where the office named none but English.
     An account of the invited address is never taken over: its owner signs in first. Raises NotFound for a token that is
     good no more, Invalid for a password that will not do, Conflict for another's account.
     """
@@ -126,6 +132,8 @@ def invitation_accept(*, token: str, user: User | None, password: str, now: date
         after = {"user": member_user.pk, "role": one.role, "person": one.person_id, "invitation": one.pk}
         write_down(actor, now, "invitation_accept", "membership", membership.pk, after)
         reach_set(actor, membership, jobs=_still("job", one.jobs), crews=_still("crew", one.crews), now=now)
+        if one.person_id is not None and language != "en":
+            _language_take(actor, one.person_id, language, now)
         one.accepted_at, one.membership, one.email, one.token_digest = now, membership, "", None
         one.save(update_fields=["accepted_at", "membership", "email", "token_digest"])
         return member_user, membership
@@ -145,8 +153,14 @@ def _invited_user(email: str, user: User | None, password: str) -> User:
     try:
         validate_password(password, new)
     except ValidationError as mistakes:
-        raise invalid("password", " ".join(mistakes.messages)) from mistakes
+        raise Invalid(*(Mistake("password", sentence) for sentence in mistakes.messages)) from mistakes
     return User.objects.create_user(email, password)
+
+
+def _language_take(actor: Actor, person: int, language: str, now: datetime) -> None:
+    """Keep the language of who answered, where it stands at English, which nobody has to choose."""
+    if Person.objects.filter(pk=person, language="en").exists():
+        person_language_choose(actor=replace(actor, person=person), language=language, now=now)
 
 
 def _seat(one: Invitation, user: User) -> Membership:

@@ -22,12 +22,12 @@ from jobs.signin import memberships_of
 from jobs.tenancy import organisation_scope
 
 
-def password_reset_ask(*, email: str) -> None:
-    """Have the worker send a link, if the address is somebody's."""
-    queue_on_commit("jobs.password_reset_mail", email.strip().lower()[:254])
+def password_reset_ask(*, email: str, language: str = "en") -> None:
+    """Have the worker send a link, if the address is somebody's, in the language in which it was asked for."""
+    queue_on_commit("jobs.password_reset_mail", email.strip().lower()[:254], language)
 
 
-def password_reset_mail(*, email: str) -> bool:
+def password_reset_mail(*, email: str, language: str = "en") -> bool:
     """Mail a link to the user of an address; False where there is none. Called by the worker."""
     user = User.objects.filter(email=email, is_active=True).first()
     if user is None:
@@ -37,28 +37,28 @@ def password_reset_mail(*, email: str) -> bool:
         "uid": urlsafe_base64_encode(force_bytes(user.pk)),
         "token": default_token_generator.make_token(user),
     }
-    mail_send(to=user.email, template="password_reset", context=context)
+    mail_send(to=user.email, template="password_reset", language=language, context=context)
     return True
 
 
-def password_set(*, user: User, password: str, how: str, now: datetime) -> None:
+def password_set(*, user: User, password: str, how: str, now: datetime, language: str = "en") -> None:
     """Set a password that was found good; `how` is "by mail" or "by the old one". Sessions end by it.
 
-    Every organisation of the user has a record of it, and he is told by mail.
+    Every organisation of the user has a record of it, and he is told by mail in `language`.
     """
     with transaction.atomic():
         user.set_password(password)
         user.save(update_fields=["password"])
         user_write_down(user=user, action="password_set", after={"how": how}, now=now)
-        queue_on_commit("jobs.password_changed_mail", user.pk)
+        queue_on_commit("jobs.password_changed_mail", user.pk, language)
 
 
-def password_changed_mail(*, user: int) -> bool:
+def password_changed_mail(*, user: int, language: str = "en") -> bool:
     """Tell a user that his password was changed. Called by the worker."""
     found = User.objects.filter(pk=user, is_active=True).first()
     if found is None:
         return False
-    mail_send(to=found.email, template="password_changed", context={"email": found.email})
+    mail_send(to=found.email, template="password_changed", language=language, context={"email": found.email})
     return True
 
 

@@ -10,10 +10,11 @@ from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
 from django import template
+from django.utils.html import format_html
 
 from jobs.pages import printed
 from jobs.selectors.entry_sheet import EntryRow
-from jobs.wording import WorkWords
+from jobs.wording import LANGUAGES, WorkWords, work_words
 
 register = template.Library()
 register.filter("quantity", printed.tidy)
@@ -43,9 +44,36 @@ def at_place(moment: datetime, time_zone: str) -> str:
     return f"{printed.day(there.date())}, {there:%H:%M}"
 
 
+@register.simple_tag
+def say(words: WorkWords, key: str, **values: object) -> str:
+    """A label of a page's language with its places filled in."""
+    return words.label(key, **values)
+
+
+@register.filter
+def refusal_in(sentence: str, words: WorkWords) -> str:
+    """A refusal in a language, beginning as a sentence does; one that had to stay English is marked as such."""
+    said = words.refusal(sentence)
+    text = said.text[:1].upper() + said.text[1:]
+    return text if said.own else format_html('<span lang="en">{} [{}]</span>', text, words.labels["in_english"])
+
+
+@register.simple_tag
+def languages() -> list[tuple[str, str]]:
+    """The codes of the languages that pages speak, with the name that each has for itself."""
+    return [(code, work_words(code).labels["language"]) for code in LANGUAGES]
+
+
 @register.filter
 def day_in(day: date, words: WorkWords) -> str:
     return words.day(day)
+
+
+@register.simple_tag
+def moment_in(words: WorkWords, moment: datetime, time_zone: str = "UTC") -> str:
+    """A moment by the clock of a place: Mon 23 November 2026, 16:05."""
+    there = moment.astimezone(ZoneInfo(time_zone))
+    return f"{words.day(there.date())}, {there:%H:%M}"
 
 
 @register.filter

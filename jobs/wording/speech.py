@@ -1,4 +1,4 @@
-"""The words of the work in one language, read once from `words/*.yaml`."""
+"""The words of the work and of its pages in one language, read once from `words/*.yaml`."""
 
 from __future__ import annotations
 
@@ -8,17 +8,28 @@ from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
+from jobs.wording.forms import Form, Forms, UnknownWords
 from jobs.wording.locales import places_of
 
 FOLDER = Path(__file__).parent / "words"
 LANGUAGES = ("en", "es", "fr")
+LABELS = ("labels", "pages")
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 # Marks of figures alone are taken from it: quantities bear no currency.
 _MONEY = "USD"
+# Slots of a refusal whose value is a word of ours: their labels begin with the slot's type.
+_NAMED = frozenset({"role", "thing", "counted", "said"})
+
+
+class Said(NamedTuple):
+    """Words in a language; `own` is false where they had to stay in English."""
+
+    text: str
+    own: bool = True
 
 
 def language_of(code: str) -> str:
@@ -43,9 +54,21 @@ def whole(name: str, key: str, words: Mapping[str, str]) -> Mapping[str, str]:
 
 @lru_cache(maxsize=1)
 def work_labels() -> Mapping[str, Mapping[str, str]]:
-    """Labels by key, then language."""
-    found = words_file(FOLDER / "labels.yaml")
-    return MappingProxyType({key: whole("labels", key, words) for key, words in found.items()})
+    """Labels by key, then language. Raises ValueError for one that two files have."""
+    found: dict[str, Mapping[str, str]] = {}
+    for name in LABELS:
+        own = words_file(FOLDER / f"{name}.yaml")
+        if twice := own.keys() & found.keys():
+            raise ValueError(f"words/{name}.yaml: {', '.join(sorted(twice))} are in another file already.")
+        found |= {key: whole(name, key, words) for key, words in own.items()}
+    return MappingProxyType(found)
+
+
+@lru_cache(maxsize=1)
+def refusals() -> Forms:
+    """Sentences of refusals, read back from their English."""
+    found = words_file(FOLDER / "refusals.yaml")
+    return Forms([Form(entry["en"], whole("refusals", entry["en"], entry)) for entry in found])
 
 
 @lru_cache(maxsize=1)
@@ -69,6 +92,23 @@ class WorkWords:
         self.labels = {key: words[language] for key, words in work_labels().items()}
         self._places = places_of(language, _MONEY)
 
+    def label(self, key: str, **values: object) -> str:
+        """A label, its places filled in. Raises KeyError for a key that no language has."""
+        return self.labels[key].format(**values) if values else self.labels[key]
+
+    def refusal(self, english: str) -> Said:
+        """A refusal's sentence said again; one without words stays English, and `own` is false."""
+        if self.language == "en":
+            return Said(english)
+        said = refusals().say(english, self.language, self._slot)
+        return Said(english, own=False) if said is None else Said(said)
+
+    def wait(self, seconds: int) -> str:
+        """A wait as people say it, never too short: 45 seconds, 2 minutes, 4 hours."""
+        size, unit = (3600, "hour") if seconds > 3600 else (60, "minute") if seconds > 60 else (1, "second")
+        count = -(-seconds // size)
+        return self.label(f"wait.{unit}{'' if count == 1 else 's'}", count=count)
+
     def day(self, day: date) -> str:
         return f"{self._places.weekday(day)} {self._places.day(day)}"
 
@@ -84,6 +124,14 @@ class WorkWords:
         place = self.labels["wall_marked"].format(mark=mark) if mark else level
         pieces = [self._piece(piece) for piece in part.split(", ")] if part else []
         return ", ".join([operation_said(operation, self.language), place, *pieces])
+
+    def _slot(self, kind: str, english: str) -> str:
+        if kind not in _NAMED:
+            return english
+        said = self.labels.get(f"{kind}.{english}")
+        if said is None:
+            raise UnknownWords(english)
+        return said
 
     def _piece(self, piece: str) -> str:
         kind, _, name = piece.partition(" ")

@@ -17,6 +17,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import get_language_from_request
 
 from jobs import throttle
 from jobs.networks import network_of
@@ -65,10 +66,7 @@ def _page(request: HttpRequest, words: Words, status: int, **context: Any) -> Ht
 
 def _language(request: HttpRequest) -> str:
     asked = request.GET.get("language", "")
-    if asked in LANGUAGES:
-        return asked
-    preferred = (part.strip()[:2].lower() for part in request.headers.get("Accept-Language", "").split(","))
-    return next((code for code in preferred if code in LANGUAGES), "en")
+    return asked if asked in LANGUAGES else get_language_from_request(request)
 
 
 def _gross(typed: str) -> tuple[Decimal | None, bool]:

@@ -7,12 +7,9 @@ from datetime import timedelta
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
-from django.utils import timezone
 
 from jobs.pages.doors import Guest, answer, page, reading
 from jobs.pages.scan import scannable
-from jobs.services.people import person_language_choose
 from payroll.reports.figures import StatementFigures
 from payroll.reports.statement_csv import statement_csv
 from payroll.reports.statement_pdf import statement_pdf
@@ -34,13 +31,8 @@ class ListedStatement:
 
 @page
 def statements(request: HttpRequest, guest: Guest) -> HttpResponse:
-    """The statements of the one who reads, the year so far, and the language he wants them in."""
+    """The statements of the one who reads, and the year so far."""
     person = guest.actor.person
-    if request.method == "POST":
-        if person is not None:
-            chosen = language_of(request.POST.get("language", ""))
-            person_language_choose(actor=guest.actor, language=chosen, now=timezone.now())
-        return redirect("statements")
     with reading(guest.actor):
         rows = person_statements(actor=guest.actor, person=person) if person is not None else []
         years = years_of(actor=guest.actor, person=person) if person is not None else []
@@ -55,7 +47,7 @@ def statements(request: HttpRequest, guest: Guest) -> HttpResponse:
         }
         for currency, each in years
     ]
-    context: dict[str, Any] = {"statements": listed, "years": sums, "words": words_of(language), "languages": NAMES}
+    context: dict[str, Any] = {"statements": listed, "years": sums, "words": words_of(language)}
     return answer(request, guest, "payroll/statements.html", **context)
 
 

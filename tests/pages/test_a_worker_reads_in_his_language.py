@@ -27,7 +27,7 @@ def languages(world: World) -> dict[int, str]:
 
 def test_the_choice_is_kept_written_down_and_read_back(world: World, paid: PaidWeek) -> None:
     client = signed_in(world.actors["worker"])
-    page = client.post(reverse("statements"), {"language": "es"}, follow=True).content.decode()
+    page = client.post(reverse("language"), {"language": "es", "next": reverse("statements")}, follow=True).content.decode()
     assert 'lang="es"' in page
     assert "Mis comprobantes" in page
     own = world.people[0]
@@ -41,13 +41,13 @@ def test_the_choice_is_kept_written_down_and_read_back(world: World, paid: PaidW
     assert paper.metadata is not None
     assert str(paper.metadata.title).startswith("Comprobante de pago")
     # The same choice again is no change.
-    client.post(reverse("statements"), {"language": "es"})
+    client.post(reverse("language"), {"language": "es"})
     with transaction.atomic(), organisation_scope(world.organisation):
         assert AuditRecord.objects.filter(action="person_language").count() == 1
 
 
 def test_the_office_reads_english_and_prints_what_the_worker_reads(world: World, paid: PaidWeek) -> None:
-    signed_in(world.actors["worker"]).post(reverse("statements"), {"language": "fr"})
+    signed_in(world.actors["worker"]).post(reverse("language"), {"language": "fr"})
     office = signed_in(world.actors["office"])
     statement = paid.statements[world.people[0]]
     assert "<h2>Lines</h2>" in office.get(reverse("statement", args=[statement])).content.decode()
@@ -60,11 +60,11 @@ def test_the_office_reads_english_and_prints_what_the_worker_reads(world: World,
 
 def test_a_language_that_is_not_spoken_is_english_and_nobody_is_changed_by_who_is_not_paid(world: World) -> None:
     worker = signed_in(world.actors["worker"])
-    worker.post(reverse("statements"), {"language": "tlh"})
+    worker.post(reverse("language"), {"language": "tlh"})
     assert set(languages(world).values()) == {"en"}
     for role in ("owner", "office"):
         if world.actors[role].person is None:
-            answer = signed_in(world.actors[role]).post(reverse("statements"), {"language": "es"})
+            answer = signed_in(world.actors[role]).post(reverse("language"), {"language": "es"})
             assert answer.status_code == 302
     assert set(languages(world).values()) == {"en"}
 
@@ -83,7 +83,7 @@ def test_his_own_page_and_the_way_to_it_are_said_in_his_language(world: World) -
         ("es", ("Mi trabajo", "Mis comprobantes", "Cerrar sesión", "pared A", "Está bien", "No está bien", "destajo")),
         ("fr", ("Mon travail", "Mes relevés", "Se déconnecter", "cloison A", "juste", "travail à la pièce")),
     ):
-        worker.post(reverse("statements"), {"language": code})
+        worker.post(reverse("language"), {"language": code})
         page = html.unescape(worker.get(reverse("my-work")).content.decode())
         assert f'<html lang="{code}">' in page
         for words in said:

@@ -26,10 +26,10 @@ from tests.pages.paid_week import AFTER, FIRST_DAY, PaidWeek
 WITHOUT_DOOR = {
     "sign-in", "sign-out", "accent", "choose-organisation", "password-forgotten", "password-mailed", "password-new",
     "invitation", "invitation-link", "statement-check", "sign-in-code", "service-worker",
-    "icon",
+    "icon", "language",
 }  # fmt: skip
 # Opened by sending a form alone.
-SENT_ALONE = {"second-factor-rule", "sessions-end", "device-revoke", "invitation-send", "invitation-withdraw"}
+SENT_ALONE = {"second-factor-rule", "sessions-end", "device-revoke", "invitation-send", "invitation-withdraw", "language"}
 PATTERNS = [pattern for pattern in (*field_pages, *pay_pages) if pattern.name not in SENT_ALONE]
 PAGES = [pattern.name for pattern in PATTERNS]
 # Pages that name no record show each organisation what is its own.

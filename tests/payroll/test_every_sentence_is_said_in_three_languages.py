@@ -12,6 +12,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 
+from jobs.wording.forms import TYPES
 from payroll.law import Bonus, PricedWeek, TimeWorked, WorkerWeek, price
 from payroll.law.parameter_book import the_book
 from payroll.law.readings import READINGS
@@ -21,7 +22,6 @@ from payroll.law.week import TIME_KINDS, Because, MissedBreak, Override, Prevail
 from payroll.law.weekfile import read_week
 from payroll.reports.wording import LANGUAGES, words_of
 from payroll.reports.wording.catalogue import FOLDER, GROUPS, the_catalogue
-from payroll.reports.wording.forms import TYPES
 from payroll.reports.wording.required import required_by_rules
 from tests.law.any_week import worker_weeks
 from tests.law.weeks import MONDAY, week

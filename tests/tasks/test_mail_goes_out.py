@@ -74,7 +74,7 @@ def mail_server() -> Iterator[int]:
 def test_the_mail_server_of_the_environment_is_spoken_to(mail_server: int, monkeypatch: pytest.MonkeyPatch):
     for name, value in env.mail(f"smtp://127.0.0.1:{mail_server}?tls=no").items():
         monkeypatch.setattr(settings, name, value, raising=False)
-    mail_send(to="una@example.org", template="password_changed", context={"email": "una@example.org"})
+    mail_send(to="una@example.org", template="password_changed", language="en", context={"email": "una@example.org"})
     assert "rcpt TO:<una@example.org>" in MailServer.heard
     assert "Subject: Your password was changed" in MailServer.heard
     assert any("/password/forgotten/" in line for line in MailServer.heard)

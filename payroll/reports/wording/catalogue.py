@@ -14,8 +14,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from jobs.wording.forms import Form, Forms
 from jobs.wording.speech import operations, whole, words_file, work_labels
-from payroll.reports.wording.forms import Form, Forms
 
 FOLDER = Path(__file__).parent / "words"
 RULES = ("rules-us", "rules-canada")

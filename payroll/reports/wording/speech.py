@@ -10,12 +10,11 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from functools import lru_cache
-from typing import NamedTuple
 
+from jobs.wording.forms import UnknownWords
 from jobs.wording.locales import Places, places_of
-from jobs.wording.speech import operation_said
+from jobs.wording.speech import Said, operation_said
 from payroll.reports.wording.catalogue import the_catalogue
-from payroll.reports.wording.forms import UnknownWords
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?(?!:)")
 _HOW_CHECKED = {
@@ -26,13 +25,6 @@ _HOW_CHECKED = {
 }
 # Two grounds that are no citations but words of ours.
 _OWN_GROUNDS = {"the agreement with the worker": "cite.agreement", "the ground given for it": "cite.ground"}
-
-
-class Said(NamedTuple):
-    """Words in a language; `own` is false where they had to stay in English."""
-
-    text: str
-    own: bool = True
 
 
 class Words:
