@@ -27,7 +27,9 @@ def languages(world: World) -> dict[int, str]:
 
 def test_the_choice_is_kept_written_down_and_read_back(world: World, paid: PaidWeek) -> None:
     client = signed_in(world.actors["worker"])
-    page = client.post(reverse("language"), {"language": "es", "next": reverse("statements")}, follow=True).content.decode()
+    page = client.post(
+        reverse("language"), {"language": "es", "next": reverse("statements")}, follow=True
+    ).content.decode()
     assert 'lang="es"' in page
     assert "Mis comprobantes" in page
     own = world.people[0]

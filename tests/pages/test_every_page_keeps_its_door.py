@@ -29,7 +29,14 @@ WITHOUT_DOOR = {
     "icon", "language",
 }  # fmt: skip
 # Opened by sending a form alone.
-SENT_ALONE = {"second-factor-rule", "sessions-end", "device-revoke", "invitation-send", "invitation-withdraw", "language"}
+SENT_ALONE = {
+    "second-factor-rule",
+    "sessions-end",
+    "device-revoke",
+    "invitation-send",
+    "invitation-withdraw",
+    "language",
+}
 PATTERNS = [pattern for pattern in (*field_pages, *pay_pages) if pattern.name not in SENT_ALONE]
 PAGES = [pattern.name for pattern in PATTERNS]
 # Pages that name no record show each organisation what is its own.
