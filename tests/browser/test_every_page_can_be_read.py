@@ -159,19 +159,37 @@ def test_pages_before_and_beside_signing_in(site: Site, browser: Open) -> None:
             assert window.page.evaluate(AUDIT) == [], path
 
 
+# What a thumb meets on a worker's own page: at least 44 px high (WCAG 2.2, 2.5.5, level AAA, from memory).
+SMALL = """
+() => [...document.querySelectorAll('main summary, main button, main input:not([type=hidden]), .tongue button')]
+  .filter(e => e.getClientRects().length && e.getBoundingClientRect().height < 44).map(e => e.outerHTML.slice(0, 120))
+"""
+
+
 @pytest.mark.parametrize("language", ["es", "fr"])
 @pytest.mark.parametrize("width", [PHONE, DESK])
-def test_statements_in_another_language(site: Site, browser: Open, language: str, width: int) -> None:
+def test_a_workers_way_in_another_language(site: Site, browser: Open, language: str, width: int) -> None:
     statement = site.paid.statements[site.world.people[0]]
+    with browser(width=width) as window:
+        for path in ("/sign-in/", "/password/forgotten/", "/password/mailed/", "/"):
+            window.go(path)
+            window.page.locator(f".tongue [value={language}]").click()
+            window.page.locator(f"html[lang={language}]").wait_for()
+            assert window.page.evaluate(AUDIT) == [], path
     with browser("worker", width=width) as window:
         window.go("/statements/")
-        window.page.locator("#language").select_option(language)
-        window.page.locator("form:has(#language) button").click()
+        window.page.locator(f".tongue [value={language}]").click()
         window.page.locator(f"html[lang={language}]").wait_for()
-        assert window.page.evaluate(AUDIT) == []
-        # The choice is kept: his statement comes in it too.
+        # The choice is kept: all else comes in it too.
+        entry = f"/entries/{site.paid.entries['BOARD']}/"
+        for path in ("/my-work/", "/account/", "/account/password/", "/account/second-factor/", "/devices/", entry):
+            window.go(path)
+            assert window.page.locator(f"html[lang={language}]").count() == 1
+            window.page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+            assert [fault for fault in window.page.evaluate(AUDIT) if "main action" not in fault] == [], path
+            if path == "/my-work/":
+                assert window.page.evaluate(SMALL) == []
         window.go(f"/statements/{statement}/")
-        assert window.page.locator(f"html[lang={language}]").count() == 1
         window.page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
         assert window.page.evaluate(AUDIT) == []
         window.page.locator(".check-code a").click()
