@@ -183,18 +183,26 @@ def _top(frame: Frame, face: str, start: Length, end: Length) -> Length:
 
 
 def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length, top: Length) -> list[Sheet]:
-    """One rectangle, trimmed where an opening takes its whole height, split where one takes its whole width."""
-    for opening in frame.openings:
+    """One rectangle, trimmed where an opening takes its whole height, split where one takes its whole width.
+
+    The strip between a door corner and its door, the leg, is hung by itself, under the piece over the door.
+    """
+    met = [
+        opening
+        for opening in frame.openings
+        if frame.far(opening) > low and frame.at(opening) < high and opening.top > bottom and opening.sill < top
+    ]
+    for opening in met:
         start, end = frame.at(opening), frame.far(opening)
-        if end <= low or start >= high or opening.top <= bottom or opening.sill >= top:
-            continue
+        beside = [part for part in ((low, start), (end, high)) if part[1] > part[0]]
         if opening.sill <= bottom and opening.top >= top:
-            parts = [(low, start), (end, high)]
-            return [sheet for part in parts if part[1] > part[0] for sheet in _strip(frame, run, *part, bottom, top)]
-        if opening.is_floor_length and opening.top < top and _has_leg(run, low, high, start, end):
+            return [sheet for part in beside for sheet in _strip(frame, run, *part, bottom, top)]
+        has_leg = (opening is met[0] and run.legs[0] and low == run.start < start) or (
+            opening is met[-1] and run.legs[1] and end < high == run.end
+        )
+        if has_leg and opening.is_floor_length and opening.top < top:
             over = Sheet(run.face, run.layer, run.board, low, opening.top, high - low, top - opening.top)
-            beside = [part for part in ((low, start), (end, high)) if part[1] > part[0]]
-            return [over, *(one for part in beside for one in _strip(frame, run, *part, bottom, opening.top))]
+            return [over, *(sheet for part in beside for sheet in _strip(frame, run, *part, bottom, opening.top))]
         if start <= low and end >= high:
             return [
                 Sheet(run.face, run.layer, run.board, low, part[0], high - low, part[1] - part[0])
@@ -202,15 +210,6 @@ def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length
                 if part[1] > part[0]
             ]
     return [Sheet(run.face, run.layer, run.board, low, bottom, high - low, top - bottom)]
-
-
-def _has_leg(run: FaceRun, low: Length, high: Length, start: Length, end: Length) -> bool:
-    """Whether a rectangle holds the strip between a door corner and its door, from `start` to `end`.
-
-    The leg is hung by itself, under the piece over the door.
-    """
-    at_start = run.legs[0] and low == run.start and low < start < high
-    return at_start or (run.legs[1] and high == run.end and low < end < high)
 
 
 def pieces_over_openings(frame: Frame, sheets: Iterable[Sheet]) -> int:

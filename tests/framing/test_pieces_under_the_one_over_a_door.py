@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
+
 from tests.framing.floor import BOARD, Json, door, plan, sheets, size, taken, wall, wall_of
 
 LYING = {"B58": {**BOARD, "lay": "lying"}}
@@ -60,3 +62,18 @@ def test_a_window_under_the_joint_takes_its_width_out_of_the_tape():
     out = corner(140, door("D1", "8", width="24", height="72"), window, boards=LYING)
     assert under(out, "right", "72") == [Fraction("5.5625"), Fraction(108)]
     assert joints_at(out, "6'-0\"")["right"] == Fraction("5.5625") + 108 - 30
+
+
+@pytest.mark.parametrize(("start", "end"), [("from", "to"), ("to", "from")])
+def test_the_leg_is_cut_at_the_head_of_its_own_door_whichever_way_the_wall_is_drawn(start, end):
+    # The door beside the corner is 84 in high, one further off 72: the course from 48 1/2 to 96 1/2 is cut at 84, its
+    # leg 5 9/16 wide, and the lower door is cut out of the one piece beyond, from 33 13/16 to 141 13/16.
+    doors = [door("D1", "8", width="24"), door("D2", "50", width="30", height="72")]
+    points = {start: [0, 0], end: [0, 140]}
+    if start == "to":
+        doors = [door("D1", "108", width="24"), door("D2", "60", width="30", height="72")]
+    leg = wall("B", (0, 0), (0, 140), ends={end: "structure"}, openings=doors) | points
+    out = taken(plan(wall("A", (0, 0), (240, 0)), leg, boards=LYING))
+    inside = "right" if start == "from" else "left"
+    assert sorted(under(out, inside, "84")) == [Fraction("5.5625"), Fraction(108)]
+    assert [size(s["height"]) for s in sheets(out, "B", inside) if s["bottom"] == "84"] == [Fraction("12.5")]
