@@ -285,7 +285,7 @@ def _hang(
     terms = [Term("board_net", rule, net, (*figures, Area(cut_out), Area(net)))]
     high = high_area(frame, run, practice)
     if high:
-        figures_high = (run.face, Number(run.layer), practice.high_board_from, Area(high))
+        figures_high = (f"{run.face} face", Number(run.layer), practice.high_board_from, Area(high))
         terms.append(Term("board_high", "high", high, figures_high))
     for sheet in sheets:
         into_studs, lines = screws.on_studs(sheet, run)
@@ -310,6 +310,10 @@ def _hang_cap(count: WallCount, cap: Cap, practice: FramingPractice) -> FaceCoun
     area = cap.width * cap.height
     face = FaceCount(cap.face, layer, name, cap.width, cap.height, area)
     terms = [Term("board_net", "cap", area, (cap.face, Number(layer), cap.width, cap.height, Area(area)))]
+    over = cap.bottom + cap.height - max(cap.bottom, practice.high_board_from)
+    if over > 0:
+        high = cap.width * over
+        terms.append(Term("board_high", "high", high, (cap.face, Number(layer), practice.high_board_from, Area(high))))
     for sheet in sheets:
         figures = (cap.face, Number(layer), sheet.bottom, Number(sheet.screws))
         terms.append(Term("board_screws", "cap screws", sheet.screws, figures))

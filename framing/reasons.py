@@ -65,7 +65,7 @@ RULES: dict[str, Rule] = {
     "high": Rule(
         "board above the height from which it is priced apart",
         SOURCES["high_board_from"],
-        "{0} face, layer {1}, above {2}: {3} sq ft",
+        "{0}, layer {1}, above {2}: {3} sq ft",
     ),
     "cap": Rule(
         "cap of a free end: steel and the layers of both faces wide",

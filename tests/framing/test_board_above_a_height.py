@@ -39,6 +39,11 @@ def test_a_face_that_stops_lower_counts_only_its_own(own, expected):
     assert high(height="12'-0\"", left_height=own) == expected
 
 
+def test_the_cap_of_a_free_end_is_board_too():
+    # both ends free: caps of 3 5/8 + 2 x 5/8 = 4 7/8 in, 2 ft of each over 10 ft: 2 x 4 7/8 / 12 x 2 = 1.625 (derived)
+    assert high(height="12'-0\"", ends={}) == 48 + Fraction("1.625")
+
+
 def test_a_raked_top_counts_its_triangle():
     # from 10 ft to 12 ft over 12 ft: half of 2 x 12 on each face
     raked = wall("A", (0, 0), (144, 0), height_from="10'-0\"", height_to="12'-0\"", **ENDS)
