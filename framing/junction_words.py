@@ -46,12 +46,12 @@ def unused_rule(level: str, marks: tuple[str, ...]) -> Mistake:
 
 
 def through_at_door(level: str, chosen: Wall, other: Wall) -> Caution:
-    """A plan that runs the short leg of a door corner through."""
+    """A plan that runs the leg of a door corner through."""
     return Caution(
         "through at a door",
         f"{level}, walls {chosen.mark} and {other.mark}: the plan runs wall {chosen.mark} through although a door "
-        "stands beside this corner in it. The short leg should lap the long wall: its loose stud must stand in the "
-        "leg. Check the junction.",
+        "stands beside this corner in it. The leg beside the door should lap: its loose stud must stand in the leg. "
+        "Check the junction.",
         (chosen.mark, other.mark),
     )
 

@@ -178,7 +178,7 @@ class _Finder:
             through = second if legs[0] else first
             leg = first if legs[0] else second
             return through, (
-                f"a door stands beside the corner in wall {self.walls[leg].mark}: the short leg laps the long wall, "
+                f"a door stands beside the corner in wall {self.walls[leg].mark}: the leg beside it laps, "
                 f"so wall {self.walls[through].mark} runs through"
             )
         return longer, longer_because(self.walls[first], self.walls[second])
@@ -202,9 +202,12 @@ class _Finder:
 
     def _tee_found(self, stem: int, end: WallEnd) -> Junction:
         one, other = self.walls[stem].mark, self.walls[end.other].mark
+        behind = f"the board of {other} runs on behind it"
+        if not self.walls[end.other].type.layers(end.inside):
+            behind = f"no board of {other} stands in the slot, for that face is open"
         because = (
             f"wall {one} ends at wall {other}: its track stops one slot short ({in_words(end.slot)}) of the steel "
-            f"and the board of {other} runs on behind it"
+            f"and {behind}"
         )
         return Junction(TEE, (other, one), self._point(stem, end.at), because, other)
 

@@ -108,6 +108,10 @@ def test_the_leg_laps_even_where_it_is_the_longer_wall_listed_first():
     )
     (joint,) = junctions(out, "door corner")
     assert joint["through"] == "LONG"
+    # nothing is said of which wall is longer: here it is the leg's
+    assert joint["because"] == (
+        "a door stands beside the corner in wall LEG: the leg beside it laps, so wall LONG runs through"
+    )
     assert pieces(out, "LEG", "bottom")[0]["from_end"]["cut"] == "tab"
 
 

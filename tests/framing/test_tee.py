@@ -130,3 +130,15 @@ def test_a_line_drawn_to_the_face_and_one_to_the_centre_give_the_same_tee():
     # A stem drawn only to the through wall's steel face is the same wall: its end is that face less one slot.
     to_face = taken(plan(wall("T1", (0, 0), (240, 0)), wall("S1", (120, 100), (120, "1 13/16"))))
     assert wall_of(to_face, "S1")["track_length"] == "97.5625"
+
+
+def test_board_is_said_to_run_on_behind_a_stem_only_where_the_through_wall_has_some():
+    # The stem stands at y > 0, on T1's left; derived from which face is boarded.
+    for face, behind in (
+        ("left", "no board of T1 stands in the slot, for that face is open"),
+        ("right", "the board of T1 runs on behind it"),
+    ):
+        types = {"P1": wall_type(), "T": wall_type(**{face: []})}
+        out = taken(plan(wall("T1", (0, 0), (240, 0), type="T"), wall("S1", (120, 100), (120, 0)), types=types))
+        (joint,) = junctions(out, "tee")
+        assert joint["because"].endswith(f'one slot short (5/8") of the steel and {behind}')
