@@ -83,7 +83,7 @@ TOLD = frozenset(
         "jobs.person", "jobs.membership", "jobs.device", "jobs.crew", "jobs.job", "jobs.operation", "jobs.planrevision",
         "jobs.wall", "jobs.workunit", "jobs.entry", "jobs.hours", "jobs.inspection", "payroll.rate",
         "payroll.prevailingrate", "payroll.agreement", "payroll.localminimum", "payroll.missedbreak",
-        "payroll.payperiod", "payroll.payweek", "payroll.statement", "payroll.weeklyreport",
+        "payroll.payperiod", "payroll.payweek", "payroll.statement", "payroll.weeklyreport", "payroll.heightband",
     }
 )  # fmt: skip
 # JSON columns that hold ids, and under which keys; all other JSON travels as it stands.

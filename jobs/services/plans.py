@@ -12,6 +12,7 @@ from jobs.geometry import CountedPlan
 from jobs.models import Job, Level, PlanRevision, Wall, WallVersion
 from jobs.plan_matching import differences
 from jobs.refusals import Conflict, Mistake, not_found
+from jobs.selectors.measures_digest import measures_digest
 from jobs.selectors.plan_difference import difference_of
 from jobs.selectors.planned_units import Matched, PlannedWall, plan_matched
 from jobs.services.office import office_work, write_down
@@ -65,6 +66,7 @@ def plan_import(
             _versions(revision, planned, levels)
         measured = work_units_measure(revision=revision, planned=planned, levels=levels)
         after = {"job": job, "number": revision.number, "sha256": counted.source_sha256, "work_units": measured}
+        after["measures"] = measures_digest(revision.pk)
         write_down(actor, now, "plan_import", "plan revision", revision.pk, after | {"renamed": renamed})
         return revision
 

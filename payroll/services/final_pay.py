@@ -24,6 +24,7 @@ from payroll.models import FinalPay, PayWeek, Statement
 from payroll.selectors.gathered import DAYS, gather
 from payroll.selectors.late import corrections_priced, late_find, told_by
 from payroll.selectors.pricing import Draft, Stopped, drafted
+from payroll.selectors.shares_digest import newest_number, shared_out
 from payroll.services.closing_lock import closing_lock
 from payroll.services.corrections import corrections_write
 from payroll.services.payweeks import MAY_CLOSE, nothing_worked, with_corrections
@@ -60,6 +61,7 @@ def final_pay_close(*, actor: Actor, asked: Leaving, now: datetime) -> list[Stat
         weeks = list(PayWeek.objects.select_for_update().filter(state=PayWeek.State.OPEN).order_by("first_day"))
         closing_lock()
         _refuse_other_work(person, asked.last_day)
+        before = newest_number()
         written = _statements_write(person, asked, weeks)
         if not written:
             raise Conflict(Mistake("person", f"{person.name} has nothing left to be paid in an open week."))
@@ -77,7 +79,7 @@ def final_pay_close(*, actor: Actor, asked: Leaving, now: datetime) -> list[Stat
             "last_day": asked.last_day.isoformat(),
             "leaving": asked.leaving,
             "statements": [statement.number for statement in written],
-        }
+        } | shared_out(newest_number() - before)
         audit.record(actor=actor, at=now, changes=[audit.Change("final_pay_close", "person", str(person.pk), after)])
         return written
 

@@ -27,6 +27,7 @@ from payroll.selectors.finals import finals_changed
 from payroll.selectors.gathered import DAYS, gather
 from payroll.selectors.late import Corrected, Late, late_find
 from payroll.selectors.pricing import Draft, Stopped, drafted
+from payroll.selectors.shares_digest import shared_out
 from payroll.services.closing_lock import closing_lock
 from payroll.services.corrections import Written, correction_cautions, correction_line, corrections_write
 from payroll.services.statement_writing import Placed, Writer
@@ -98,7 +99,7 @@ def payweek_close(*, actor: Actor, pay_week: int, now: datetime, not_paid: Colle
             "gross": str(closing.gross),
             "corrections": closing.corrections,
             "stopped": [stop.person for stop in closing.stopped],
-        }
+        } | shared_out(closing.statements + closing.corrections)
         audit.record(actor=actor, at=now, changes=[audit.Change("payweek_close", "pay week", str(week.pk), after)])
         return closing
 

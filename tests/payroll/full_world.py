@@ -26,9 +26,9 @@ from jobs.services.sites import budget_set, job_access_give
 from jobs.services.words import word_say
 from payroll.law.agreements import GUARANTEE
 from payroll.law.pay_days import LET_GO
-from payroll.models import HeightBand
 from payroll.services.agreements import AgreementFacts, agreement_end, agreement_record
 from payroll.services.final_pay import Leaving, final_pay_close
+from payroll.services.height_bands import height_band_create
 from payroll.services.local_rules import MinimumFacts, local_minimum_record, missed_break_record, missed_break_withdraw
 from payroll.services.pay_periods import pay_period_set
 from payroll.services.reports import weekly_report_make
@@ -46,8 +46,7 @@ UUID_OF_INSPECTION = UUID("0d9c1e4e-2f9a-4c1a-8f0e-6a1a5f3a9b10")
 def full_world() -> World:
     """One of everything: a plan that shrank under done work, corrections in a closed week, a report, a chain."""
     world = make_world()
-    with transaction.atomic(), world.scope():
-        HeightBand.objects.create(name="high", from_inches=Decimal(120))
+    height_band_create(actor=world.owner, name="high", from_inches=Decimal(120), now=AFTER)
     world.rate("TRACK", "1.00")
     world.rate("BOARD", "0.41", height_band="high")
     world.rate("BOARD", "0.40")

@@ -6,12 +6,14 @@ import pytest
 from django.db import transaction
 
 from jobs.selectors.audit_facts import facts_changed
+from payroll.law.pay_days import LET_GO
 from payroll.selectors.chain_check import chain_breaks
 from payroll.selectors.closing_facts import closings_changed
 from payroll.selectors.rate_facts import rates_changed
+from payroll.services.final_pay import Leaving, final_pay_close
 from tests.jobs.test_the_audit_chain_shows_what_was_changed import behind_the_triggers
 from tests.payroll.test_a_week_is_closed_once import small_week
-from tests.payroll.world import NEXT_MONDAY, World
+from tests.payroll.world import LATER, NEXT_MONDAY, World, another_job
 
 LAST = "(SELECT max(id) FROM payroll_statement WHERE organisation_id = %s)"
 LINES = f"(SELECT id FROM payroll_statementline WHERE statement_id = {LAST})"
@@ -50,7 +52,46 @@ def test_statements_cut_off_from_the_end_of_their_chain_are_missed(closed: World
         ("payroll_statement", f"id = {LAST}"),
     ):
         behind_the_triggers(table, f"DELETE FROM {table} WHERE {whose}", [closed.organisation])
-    assert found(closed) == ["statements: closings wrote 3, and 2 are there."]
+    assert found(closed) == [
+        "statements: closings wrote 3, and 2 are there.",
+        "statements 1 to 3: their lines are shared out otherwise.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("table", "change"),
+    [
+        ("payroll_lineallotment", "amount = amount + 1"),
+        ("payroll_lineallotment", "quantity = quantity + 1"),
+        ("payroll_jobshare", "amount = amount + 1"),
+    ],
+)
+def test_a_line_that_is_shared_out_otherwise_is_named(closed: World, table: str, change: str) -> None:
+    newest = f"(SELECT max(id) FROM {table} WHERE organisation_id = %s)"
+    behind_the_triggers(table, f"UPDATE {table} SET {change} WHERE id = {newest}", [closed.organisation])
+    assert "statements 1 to 3: their lines are shared out otherwise." in found(closed)
+
+
+def test_a_line_whose_cost_was_moved_to_another_job_is_named(closed: World) -> None:
+    other = another_job(closed, "Mallow Lane School", "MLS", "us-federal").job.pk
+    behind_the_triggers(
+        "payroll_jobshare",
+        f"UPDATE payroll_jobshare SET job_id = {other} WHERE organisation_id = %s",
+        [closed.organisation],
+    )
+    assert found(closed) == ["statements 1 to 3: their lines are shared out otherwise."]
+
+
+def test_final_pay_that_pays_what_an_earlier_week_owes_is_as_it_was_written(closed: World) -> None:
+    person = closed.person("Leaver")
+    unit = closed.unit("BOARD", face="left", layer=7)
+    closed.entry(unit, "1000", person)
+    closed.hours(person, "8")
+    closed.entry(unit, "1000", person, on=NEXT_MONDAY)
+    closed.hours(person, "8", on=NEXT_MONDAY)
+    closed.week(NEXT_MONDAY)
+    final_pay_close(actor=closed.owner, asked=Leaving(person.pk, NEXT_MONDAY, LET_GO), now=LATER)
+    assert found(closed) == []
 
 
 def test_a_rate_that_was_removed_is_named(closed: World) -> None:

@@ -1,4 +1,5 @@
-"""`python manage.py verify_chain`: find every audit record, statement, entry, hours or rate changed behind the site."""
+"""`python manage.py verify_chain`: find every audit record, statement, entry, hours, rate, record of the office, budget
+or measure changed behind the site."""
 
 from __future__ import annotations
 
@@ -15,6 +16,7 @@ from jobs.selectors.audit_facts import facts_changed
 from jobs.tenancy import organisation_ids, organisation_scope
 from payroll.selectors.chain_check import chain_breaks
 from payroll.selectors.closing_facts import closings_changed
+from payroll.selectors.office_changed import office_changed
 from payroll.selectors.rate_facts import rates_changed
 
 
@@ -58,7 +60,7 @@ class Command(BaseCommand):
 
 def _all_breaks(head: Head | None) -> Iterator[str]:
     yield from audit_breaks(head)
-    for look in (chain_breaks, closings_changed, facts_changed, rates_changed):
+    for look in (chain_breaks, closings_changed, facts_changed, rates_changed, office_changed):
         yield from look()
 
 
