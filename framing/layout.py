@@ -16,6 +16,7 @@ from itertools import pairwise
 from framing.board import board_top
 from framing.length import Length, in_words
 from framing.pieces import Caution, FaceRun, Sheet, Stud
+from framing.plan import Opening
 from framing.practice import FramingPractice
 from framing.products import Board
 from framing.runs import Frame
@@ -185,7 +186,8 @@ def _top(frame: Frame, face: str, start: Length, end: Length) -> Length:
 def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length, top: Length) -> list[Sheet]:
     """One rectangle, trimmed where an opening takes its whole height, split where one takes its whole width.
 
-    The strip between a door corner and its door, the leg, is hung by itself, under the piece over the door.
+    The strip between a door corner and its door, the leg, is hung by itself, under the piece over the door; of two such
+    doors in one rectangle that piece starts at the lower head.
     """
     met = [
         opening
@@ -193,23 +195,32 @@ def _strip(frame: Frame, run: FaceRun, low: Length, high: Length, bottom: Length
         if frame.far(opening) > low and frame.at(opening) < high and opening.top > bottom and opening.sill < top
     ]
     for opening in met:
-        start, end = frame.at(opening), frame.far(opening)
-        beside = [part for part in ((low, start), (end, high)) if part[1] > part[0]]
         if opening.sill <= bottom and opening.top >= top:
-            return [sheet for part in beside for sheet in _strip(frame, run, *part, bottom, top)]
-        has_leg = (opening is met[0] and run.legs[0] and low == run.start < start) or (
-            opening is met[-1] and run.legs[1] and end < high == run.end
-        )
-        if has_leg and opening.is_floor_length and opening.top < top:
-            over = Sheet(run.face, run.layer, run.board, low, opening.top, high - low, top - opening.top)
-            return [over, *(sheet for part in beside for sheet in _strip(frame, run, *part, bottom, opening.top))]
-        if start <= low and end >= high:
-            return [
-                Sheet(run.face, run.layer, run.board, low, part[0], high - low, part[1] - part[0])
-                for part in ((bottom, opening.sill), (opening.top, top))
-                if part[1] > part[0]
-            ]
-    return [Sheet(run.face, run.layer, run.board, low, bottom, high - low, top - bottom)]
+            return _beside(frame, run, opening, low, high, bottom, top)
+    door = min(_leg_doors(frame, run, met, low, high), key=lambda opening: opening.top, default=None)
+    if door and door.top < top:
+        over = Sheet(run.face, run.layer, run.board, low, door.top, high - low, top - door.top)
+        return [over, *_beside(frame, run, door, low, high, bottom, door.top)]
+    parts = [(bottom, top)]
+    if met and frame.at(met[0]) <= low and frame.far(met[0]) >= high:
+        parts = [part for part in ((bottom, met[0].sill), (met[0].top, top)) if part[1] > part[0]]
+    return [Sheet(run.face, run.layer, run.board, low, foot, high - low, head - foot) for foot, head in parts]
+
+
+def _beside(
+    frame: Frame, run: FaceRun, opening: Opening, low: Length, high: Length, bottom: Length, top: Length
+) -> list[Sheet]:
+    """What is left of a rectangle on either side of an opening that takes its whole height."""
+    parts = ((low, frame.at(opening)), (frame.far(opening), high))
+    return [sheet for start, end in parts if end > start for sheet in _strip(frame, run, start, end, bottom, top)]
+
+
+def _leg_doors(frame: Frame, run: FaceRun, met: Sequence[Opening], low: Length, high: Length) -> Iterator[Opening]:
+    """Of the openings in a rectangle the doors beside a door corner, with a leg of board between."""
+    if met and met[0].is_floor_length and run.legs[0] and low == run.start < frame.at(met[0]):
+        yield met[0]
+    if met and met[-1].is_floor_length and run.legs[1] and frame.far(met[-1]) < high == run.end:
+        yield met[-1]
 
 
 def pieces_over_openings(frame: Frame, sheets: Iterable[Sheet]) -> int:

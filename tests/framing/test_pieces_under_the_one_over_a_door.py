@@ -56,6 +56,16 @@ def test_a_second_door_takes_its_width_out_of_what_stands_under_the_piece():
     assert joints_at(out, "6'-0\"")["right"] == sum(expected)
 
 
+def test_a_door_as_high_as_the_course_parts_the_piece_over_a_lower_one():
+    # The second door, 100 in high, takes the whole course from 48 1/2 to 96 1/2: the piece over the first one, 72 in
+    # high, ends there, 4 1/4 to 51 13/16, and 60 in of whole course stand beyond.
+    doors = (door("D1", "8", width="24", height="72"), door("D2", "50", width="30", height="100"))
+    out = corner(140, *doors, boards=LYING)
+    assert under(out, "right", "72") == [Fraction("5.5625"), Fraction(18)]
+    assert under(out, "right", "96.5") == [Fraction("47.5625"), Fraction(60)]
+    assert joints_at(out, "6'-0\"")["right"] == Fraction("23.5625")
+
+
 def test_a_window_under_the_joint_takes_its_width_out_of_the_tape():
     # As above, with a window 30 in wide whose head is above the joint and whose sill is above the course's foot
     window = {"mark": "W1", "kind": "window", "at": "50", "width": "30", "sill": "60", "height": "30"}
