@@ -15,11 +15,12 @@ from typing import Any
 
 from framing.hanging import TIE
 from framing.length import LengthMistake, inches, parse_length
+from framing.limits import pieces_about
 from framing.plan import PlanMistakes
 from framing.readers import is_model, read_plan
 from framing.readers.plan_csv import folder_files, pack
 from framing.takeoff import takeoff
-from jobs.models_apart import model_counted
+from jobs.counted_apart import counted_apart
 from jobs.refusals import Invalid, Mistake
 
 
@@ -60,6 +61,9 @@ def length_in_inches(text: str, field: str) -> Decimal:
 MOST_WALLS = 10_000
 """Of one job's plan, all levels together: about 700 MB while it is counted."""
 
+LITTLE_BYTES, LITTLE_PIECES = 500_000, 50_000
+"""Of a plan that is counted at once, in the process that asks: about 500 walls of an office floor."""
+
 
 def count_plan(source: bytes, source_name: str) -> CountedPlan:
     """Read a plan, a building model or a drawing and take it off; `source_name` ends as the file's own name does. A
@@ -70,9 +74,10 @@ def count_plan(source: bytes, source_name: str) -> CountedPlan:
     walls here too.
     """
     try:
-        counted = (
-            model_counted(source, source_name, MOST_WALLS) if is_model(source_name) else _plan(source, source_name)
-        )
+        if is_model(source_name):
+            counted = counted_apart(source, source_name, MOST_WALLS, "model")
+        else:
+            counted = _little_plan(source, source_name) or counted_apart(source, source_name, MOST_WALLS, "plan")
     except PlanMistakes as mistakes:
         raise _refused(mistakes) from mistakes
     levels = counted["levels"]
@@ -89,13 +94,14 @@ def count_plan(source: bytes, source_name: str) -> CountedPlan:
     )
 
 
-def _plan(source: bytes, source_name: str) -> dict[str, Any]:
+def _little_plan(source: bytes, source_name: str) -> dict[str, Any] | None:
+    """The take-off of a plan that takes a second or two; None where it may hold whoever counts it for minutes, and is
+    not counted here."""
+    if len(source) > LITTLE_BYTES or source_name.lower().endswith(".zip"):
+        return None
     plan = read_plan(source, name=source_name)
-    walls = sum(len(level.walls) for level in plan.levels)
-    if walls > MOST_WALLS:
-        reason = f"has {walls:,} walls, more than the {MOST_WALLS:,} that a job takes"
-        raise Invalid(Mistake("plan", f"{source_name}: {reason}. Make a job of each building or wing."))
-    return takeoff(plan, explain=True)
+    pieces = sum(pieces_about(wall, plan.practice) for level in plan.levels for wall in level.walls)
+    return takeoff(plan, explain=True) if pieces <= LITTLE_PIECES else None
 
 
 _MOST_LEFT_OUT = 200

@@ -1,21 +1,25 @@
-"""A model or drawing made to hold its reader ends at bounds of its own, and whoever sent it gets a sentence.
+"""A plan, model or drawing made to hold its reader ends at bounds of its own, and whoever sent it gets a sentence.
 
 Ground: derived; each file is made here and would otherwise take hours, or all the memory of the machine.
 """
 
 from __future__ import annotations
 
+import json
 import resource
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
+from time import process_time
 
 import ezdxf
 import pytest
 
-from jobs import geometry, models_apart
+from jobs import counted_apart, geometry
 from jobs.geometry import count_plan
 from jobs.refusals import Invalid
 from tests.framing.readers.made_ifc import Made
+from tests.jobs.world import plan_bytes
 
 
 def said(source: bytes, name: str) -> str:
@@ -76,14 +80,14 @@ def array_of_doors(folder: Path) -> bytes:
 def test_what_holds_its_reader_is_refused_at_the_bound(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, made: Callable[[Path], bytes], name: str
 ) -> None:
-    monkeypatch.setattr(models_apart, "MOST_SECONDS", 3)
+    monkeypatch.setattr(counted_apart, "MOST_SECONDS", 3)
     sentence = said(made(tmp_path), name)
-    assert sentence == f"{name}: the model: takes too long to read. Export the storeys or the walls alone."
+    assert sentence == f"{name}: the model: takes too long to count. Export it again, the storeys or the walls alone."
 
 
 def test_what_takes_too_much_memory_takes_none_of_ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(models_apart, "MOST_SECONDS", 60)
-    monkeypatch.setattr(models_apart, "MOST_MEMORY", 640 * 1024**2)
+    monkeypatch.setattr(counted_apart, "MOST_SECONDS", 60)
+    monkeypatch.setattr(counted_apart, "MOST_MEMORY", 640 * 1024**2)
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     # Where memory ends in the kernel of geometry, that kernel may get by: then the body alone is not read.
     try:
@@ -98,9 +102,9 @@ def test_what_takes_too_much_memory_takes_none_of_ours(tmp_path: Path, monkeypat
 
 def test_nothing_of_the_sites_secrets_reaches_the_reader(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     given: dict[str, str] = {}
-    run = models_apart.subprocess.run
+    run = counted_apart.subprocess.run
     monkeypatch.setattr(
-        models_apart.subprocess, "run", lambda *call, **how: given.update(how["env"]) or run(*call, **how)
+        counted_apart.subprocess, "run", lambda *call, **how: given.update(how["env"]) or run(*call, **how)
     )
     said(b"no model", "clinic.ifc")
     assert given.keys() == {"PATH", "PYTHONUTF8", "OPENBLAS_NUM_THREADS"}
@@ -138,4 +142,40 @@ def test_a_plan_of_too_many_walls_for_a_job_is_refused_before_it_is_counted(
         source, name = made.save(tmp_path).read_bytes(), "clinic.ifc"
     else:
         source, name = (Path(__file__).parents[2] / "fixtures" / "demo" / "plan.json").read_bytes(), "clinic.json"
-    assert " walls, more than the 2 " in said(source, name)
+        monkeypatch.setattr(geometry, "LITTLE_PIECES", 0)
+    assert " walls, more than the 2 of a job" in said(source, name)
+
+
+def long_walls(walls: int) -> bytes:
+    """A kilobyte or ten: walls of two miles, each of some 30,000 pieces."""
+    drawn = [
+        {"mark": f"W{n}", "type": "P1", "from": [0, 60 * n], "to": [120_000, 60 * n], "height": "240"}
+        for n in range(walls)
+    ]
+    return plan_bytes(levels=[{"name": "Level 1", "walls": drawn}])
+
+
+def test_a_small_plan_of_too_many_pieces_ends_at_the_bound_and_not_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(counted_apart, "MOST_SECONDS", 1)
+    here = process_time()
+    assert (
+        said(long_walls(60), "long.json")
+        == "long.json: the plan: takes too long to count. Split it into several, by levels or wings."
+    )
+    assert process_time() - here < 1, "of this process"
+
+
+@pytest.mark.parametrize("name", ["LITTLE_BYTES", "LITTLE_PIECES"])
+def test_a_plan_is_the_same_counted_here_or_apart(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    here = count_plan(plan_bytes(), "room.json")
+    monkeypatch.setattr(geometry, name, 0)
+    apart = count_plan(plan_bytes(), "room.json")
+    assert json.dumps(asdict(apart), sort_keys=True) == json.dumps(asdict(here), sort_keys=True)
+    mistaken = plan_bytes(levels=[{"name": "Level 1", "walls": [{"mark": "A"}]}])
+    monkeypatch.undo()
+    with pytest.raises(Invalid) as expected:
+        count_plan(mistaken, "room.json")
+    monkeypatch.setattr(geometry, name, 0)
+    with pytest.raises(Invalid) as found:
+        count_plan(mistaken, "room.json")
+    assert found.value.mistakes == expected.value.mistakes

@@ -1,6 +1,7 @@
-"""A stranger's building model or drawing is counted in a process of its own, with bounds of memory and processor.
+"""A stranger's building model, drawing or large plan is counted in a process of its own, with bounds of memory and
+processor.
 
-However a file is made to hold its reader, the site goes on, and whoever sent it is told (framing/readers/models).
+However a file is made to hold its reader, the site goes on, and whoever sent it is told (framing/readers/apart.py).
 """
 
 from __future__ import annotations
@@ -27,24 +28,28 @@ MOST_SECONDS = 120
 
 MOST_MEMORY = 4 * 1024**3
 
-_SMALLER = "Export the storeys or the walls alone."
+_STEPS = {
+    "model": "Export it again, the storeys or the walls alone.",
+    "plan": "Split it into several, by levels or wings.",
+}
 
 
-def model_counted(source: bytes, source_name: str, most_walls: int) -> dict[str, Any]:
-    """The take-off of a model, as `takeoff --json --explain` prints it.
+def counted_apart(source: bytes, source_name: str, most_walls: int, what: str) -> dict[str, Any]:
+    """The take-off of a plan or a model, as `takeoff --json --explain` prints it.
 
-    Raises Invalid with the reader's sentences, or with one of ours where the reader broke or took too much.
+    `what` it is, a plan or a model, is said in refusals. Raises Invalid with the reader's sentences, or with one of
+    ours where the reader broke or took too much.
     """
     name = Path(source_name).name
     with TemporaryDirectory() as folder:
         # The reader names the file in its sentences, so it gets as much of its sender's name as is safe on a disk.
         stem = re.sub(r"[^-\w. ]", "_", Path(name).stem)[:60].strip(" .")
-        path = Path(folder) / f"{stem or 'model'}{Path(name).suffix.lower()}"
+        path = Path(folder) / f"{stem or 'plan'}{Path(name).suffix.lower()}"
         path.write_bytes(source)
         command = [
             sys.executable,
             "-m",
-            "framing.readers.models",
+            "framing.readers.apart",
             str(path),
             name,
             *map(str, (most_walls, MOST_SECONDS, MOST_MEMORY)),
@@ -62,14 +67,16 @@ def model_counted(source: bytes, source_name: str, most_walls: int) -> dict[str,
                 timeout=2 * MOST_SECONDS,
             )
         except subprocess.TimeoutExpired:
-            raise _refused(name, f"takes too long to read. {_SMALLER}") from None
+            raise _refused(name, what, "takes too long to count") from None
     if done.returncode == -signal.SIGXCPU:
-        raise _refused(name, f"takes too long to read. {_SMALLER}")
+        raise _refused(name, what, "takes too long to count")
     if done.returncode:
         logger.warning(
-            "The reader of models ended with %s: %s", done.returncode, done.stderr[-400:].decode(errors="replace")
+            "The reader apart ended with %s: %s",
+            done.returncode,
+            done.stderr[-400:].decode(errors="replace"),
         )
-        raise _refused(name, f"cannot be read: it is damaged, or takes too much memory. Export it again. {_SMALLER}")
+        raise _refused(name, what, "cannot be read: it is damaged, or takes too much memory")
     answer: dict[str, Any] = json.loads(done.stdout)
     if "mistakes" in answer:
         raise Invalid(*(Mistake("plan", sentence) for sentence in answer["mistakes"]))
@@ -77,5 +84,5 @@ def model_counted(source: bytes, source_name: str, most_walls: int) -> dict[str,
     return counted
 
 
-def _refused(name: str, reason: str) -> Invalid:
-    return Invalid(Mistake("plan", f"{name}: the model: {reason}"))
+def _refused(name: str, what: str, reason: str) -> Invalid:
+    return Invalid(Mistake("plan", f"{name}: the {what}: {reason}. {_STEPS[what]}"))
