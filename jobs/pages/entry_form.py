@@ -197,5 +197,4 @@ def refuse(form: EntryForm, refusal: Refusal, team: Team) -> None:
         sentence = mistake.sentence
         for pk, name in names.items():
             sentence = sentence.replace(f"person {pk} ", f"{name} ")
-        sentence = sentence[:1].upper() + sentence[1:]
         form.add(_FIELD_OF.get(mistake.path.split(".")[0].split("[")[0], ""), sentence)

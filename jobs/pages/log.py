@@ -7,6 +7,7 @@ made when it was shown, so that sending it twice records once.
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
@@ -26,8 +27,7 @@ from jobs.selectors.spoken_parts import sheets_logged, spoken_of_units
 from jobs.selectors.unit_states import UnitRow
 from jobs.services.entries import entry_correct, entry_log
 
-# Units that people speak, as the form names them; and those that are the operation's own unit.
-SAID_AS = {"sheets": "sheets", "feet": "feet of wall", "studs": "studs"}
+# Units that people speak and that are the operation's own.
 SAME = {("feet", "LF"), ("studs", "each")}
 REFUSED = (OverClaim, UuidReused, AlreadyReplaced, Conflict, Invalid, NotFound)
 
@@ -37,7 +37,7 @@ def choose_wall(request: HttpRequest, guest: Guest, job: int) -> HttpResponse:
     """The walls that have work left, by level."""
     with reading(guest.actor):
         line, levels = walls_to_log(guest.actor, job)
-    return answer(request, guest, "jobs/log_wall.html", job=line, levels=levels)
+    return answer(request, guest, "jobs/log_wall.html", words=guest.words, job=line, levels=levels)
 
 
 @page
@@ -46,7 +46,8 @@ def choose_unit(request: HttpRequest, guest: Guest, job: int, wall: int) -> Http
     with reading(guest.actor):
         line = job_line(guest.actor, job)
         units = units_to_log(guest.actor, job, wall)
-    return answer(request, guest, "jobs/log_unit.html", job=line, units=units, mark=units[0].mark, wall=wall)
+    context: dict[str, Any] = {"job": line, "units": units, "mark": units[0].mark, "wall": wall, "words": guest.words}
+    return answer(request, guest, "jobs/log_unit.html", **context)
 
 
 @page
@@ -159,6 +160,7 @@ def _form(
         guest,
         "jobs/log_entry.html",
         status=status,
+        words=guest.words,
         form=form,
         unit=row,
         job=line,
@@ -167,7 +169,7 @@ def _form(
         sent_before=sent_before,
         spoken=spoken,
         sheets=sheets,
-        said_units=[(name, SAID_AS[name]) for name in spoken.units if (name, row.unit) not in SAME],
+        said_units=[name for name in spoken.units if (name, row.unit) not in SAME],
         latest=_today(line).isoformat(),
         standing=row.left + (first.quantity if first else 0),
     )

@@ -15,6 +15,7 @@ from django.utils.html import format_html
 from jobs.pages import printed
 from jobs.selectors.entry_sheet import EntryRow
 from jobs.wording import LANGUAGES, WorkWords, work_words
+from jobs.wording.speech import operation_said
 
 register = template.Library()
 register.filter("quantity", printed.tidy)
@@ -92,6 +93,21 @@ def task_in(entry: EntryRow, words: WorkWords) -> str:
     return words.task(entry.operation, entry.mark, entry.level, entry.part)
 
 
+@register.filter
+def operation_in(name: str, words: WorkWords) -> str:
+    return operation_said(name, words.language)
+
+
+@register.filter
+def part_in(part: str, words: WorkWords) -> str:
+    return words.part(part)
+
+
+@register.filter
+def unit_in(unit: str, words: WorkWords) -> str:
+    return words.unit(unit)
+
+
 @register.simple_tag
 def quantity_in(words: WorkWords, value: Decimal, unit: str) -> str:
     return words.quantity(value, unit)
@@ -115,9 +131,9 @@ def bar(done: Decimal, measured: Decimal) -> dict[str, Any]:
 
 
 @register.inclusion_tag("jobs/parts/state.html")
-def state(word: str) -> dict[str, Any]:
-    """The word of a state with its pattern."""
-    return {"word": word}
+def state(word: str, words: WorkWords | None = None) -> dict[str, Any]:
+    """The word of a state, in a language where one is given, with its pattern."""
+    return {"word": word, "said": words.labels[f"unit_state.{word}"] if words else word}
 
 
 @register.inclusion_tag("jobs/parts/because.html")

@@ -17,12 +17,12 @@ from jobs.wording.locales import places_of
 
 FOLDER = Path(__file__).parent / "words"
 LANGUAGES = ("en", "es", "fr")
-LABELS = ("labels", "pages")
+LABELS = ("labels", "pages", "log")
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 # Marks of figures alone are taken from it: quantities bear no currency.
 _MONEY = "USD"
 # Slots of a refusal whose value is a word of ours: their labels begin with the slot's type.
-_NAMED = frozenset({"role", "thing", "counted", "said"})
+_NAMED = frozenset({"role", "thing", "counted", "said", "told_in"})
 
 
 class Said(NamedTuple):
@@ -113,7 +113,14 @@ class WorkWords:
         return f"{self._places.weekday(day)} {self._places.day(day)}"
 
     def quantity(self, value: Decimal, unit: str) -> str:
-        return f"{self._places.quantity(value)} {self.labels.get(f'unit.{unit}', unit)}"
+        return f"{self._places.quantity(value)} {self.unit(unit)}"
+
+    def unit(self, unit: str) -> str:
+        return self.labels.get(f"unit.{unit}", unit)
+
+    def part(self, part: str) -> str:
+        """The part of a wall, from its English as `part_words` writes it."""
+        return ", ".join(self._piece(piece) for piece in part.split(", ")) if part else ""
 
     def kind(self, kind: str) -> str:
         """A kind of time by its code."""
@@ -122,10 +129,11 @@ class WorkWords:
     def task(self, operation: str, mark: str, level: str, part: str) -> str:
         """An entry's work and where it is: 'tape, wall A, left face, layer 2'. `part` as `part_words` writes it."""
         place = self.labels["wall_marked"].format(mark=mark) if mark else level
-        pieces = [self._piece(piece) for piece in part.split(", ")] if part else []
-        return ", ".join([operation_said(operation, self.language), place, *pieces])
+        return ", ".join(filter(None, (operation_said(operation, self.language), place, self.part(part))))
 
     def _slot(self, kind: str, english: str) -> str:
+        if kind == "unit":
+            return self.unit(english)
         if kind not in _NAMED:
             return english
         said = self.labels.get(f"{kind}.{english}")
