@@ -50,6 +50,7 @@ def _refuse_more(plan: Plan, most_walls: int, what: str, step: str) -> None:
 
 
 def main() -> None:
+    """Set the bounds, of seconds and bytes, and print the take-off of the file named."""
     path, name, *bounds = sys.argv[1:]
     most_walls, seconds, size = map(int, bounds)
     resource.setrlimit(resource.RLIMIT_AS, (size, size))
