@@ -154,8 +154,8 @@ def test_an_answer_lost_on_the_way_counts_nothing_twice(site: Site, browser: Ope
         record_without_signal(page)
         page.context.unroute("**/work-units/**")
         page.goto(f"{window.address}/outbox/")
-        until(page, "document.getElementById('outbox-line').hidden")
-        assert "sent" in page.locator("#outbox-list").inner_text()
+        until(page, "document.getElementById('outbox-list').textContent.includes('sent')")
+        assert page.locator("#outbox-line").is_hidden()
     [(quantity, uuid)] = logged(site, unit)
     assert quantity == Decimal("3.5")
     with transaction.atomic(), organisation_scope(site.world.organisation):
