@@ -80,7 +80,8 @@ class EntryRequest:
     """An entry to log, or to put in place of the one named by `replaces` (then on the same work unit).
 
     `quantity` is in the operation's unit, four decimals at most. Without it `part` tells how much in other words;
-    without both, all that is left is asked for.
+    without both, all that is left is asked for. `started_at` and `finished_at`, both or neither, say when in the day it
+    was made.
     """
 
     uuid: UUID
@@ -92,10 +93,18 @@ class EntryRequest:
     note: str = ""
     replaces: UUID | None = None
     part: PartAsked | None = None
+    started_at: datetime | None = None
+    finished_at: datetime | None = None
 
     @property
     def asks_all(self) -> bool:
         return self.quantity is None and self.part is None
+
+    def span_told(self) -> dict[str, Any]:
+        """Start and finish as records tell them; nothing where none were given."""
+        if self.started_at is None or self.finished_at is None:
+            return {}
+        return {"started_at": _utc(self.started_at), "finished_at": _utc(self.finished_at)}
 
     def canonical(self) -> dict[str, Any]:
         return {
@@ -106,6 +115,8 @@ class EntryRequest:
             "shares": self.shares.canonical(),
             "note": note_digest(self.uuid, self.note),
             "replaces": None if self.replaces is None else str(self.replaces),
+            "started_at": _utc(self.started_at),
+            "finished_at": _utc(self.finished_at),
         }
 
 

@@ -32,6 +32,8 @@ def entry_answer(entry: EntryAnswer) -> dict[str, Any]:
         "replaces": str(entry.replaces) if entry.replaces else None,
         "because": [reason.json() for reason in entry.because],
         "notices": [notice.json() for notice in entry.notices],
+        "started_at": moment(entry.started_at) if entry.started_at else None,
+        "finished_at": moment(entry.finished_at) if entry.finished_at else None,
     }
 
 
@@ -52,6 +54,8 @@ def entry_row(entry: Entry, person: int | None) -> dict[str, Any]:
         replaces=entry.replaces.uuid if entry.replaces else None,
         because=tuple(Reason(**reason) for reason in entry.because),
         notices=tuple(Notice(**notice) for notice in entry.notices),
+        started_at=entry.started_at,
+        finished_at=entry.finished_at,
     )
     return entry_answer(answer)
 

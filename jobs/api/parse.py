@@ -50,10 +50,13 @@ def entry_request(data: Any) -> EntryRequest:
         mistakes.append(Mistake("part", "give either a quantity or a part, one of the two."))
     shares = _shares(fields.raw("shares"), mistakes)
     note = fields.text("note", longest=LONGEST_NOTE)
+    started_at, finished_at = _span(fields, mistakes)
     fields.only()
     raise_mistakes(mistakes)
     assert uuid is not None and worked_on is not None and made_at is not None  # noqa: S101 - mistakes were raised
-    return EntryRequest(uuid, work_unit, worked_on, quantity, shares, made_at, note, replaces, part)
+    return EntryRequest(
+        uuid, work_unit, worked_on, quantity, shares, made_at, note, replaces, part, started_at, finished_at
+    )
 
 
 def _part(entry: Fields, mistakes: list[Mistake]) -> PartAsked | None:
@@ -128,30 +131,37 @@ def hours_request(data: Any) -> HoursRequest:
     uuid, job, person = fields.uuid("uuid"), fields.id("job"), fields.id("person")
     worked_on, made_at = fields.day("worked_on"), fields.moment("made_at")
     kind = fields.one_of("kind", tuple(HoursKind.values))
-    started_at = fields.moment("started_at", needed=False)
-    finished_at = fields.moment("finished_at", needed=False)
+    started_at, finished_at = _span(fields, mistakes)
     given = fields.minutes("hours", needed=started_at is None and finished_at is None)
     replaces = fields.uuid("replaces", needed=False)
     fields.only()
-    minutes = _minutes(given, started_at, finished_at, mistakes)
+    minutes = _minutes(given, started_at, finished_at)
     raise_mistakes(mistakes)
     assert uuid and job and person and worked_on and made_at  # noqa: S101 - mistakes were raised
     return HoursRequest(uuid, job, person, worked_on, kind, minutes, made_at, replaces, started_at, finished_at)
 
 
-def _minutes(
-    given: int | None, started_at: datetime | None, finished_at: datetime | None, mistakes: list[Mistake]
-) -> int:
-    """The minutes given, or those from start to finish. Whether both agree is for the service to say."""
-    if started_at is None or finished_at is None:
-        return given or 0
-    if started_at.second or started_at.microsecond or finished_at.second or finished_at.microsecond:
+def _span(fields: Fields, mistakes: list[Mistake]) -> tuple[datetime | None, datetime | None]:
+    """Start and finish, to the minute and within a day of each other. Whether both are there is for the service."""
+    start, finish = fields.moment("started_at", needed=False), fields.moment("finished_at", needed=False)
+    if start is None or finish is None:
+        return start, finish
+    if start.second or start.microsecond or finish.second or finish.microsecond:
         mistakes.append(Mistake("started_at", "start and finish are given to the minute. Leave the seconds at 00."))
-    between = int((finished_at - started_at).total_seconds()) // 60
-    if not 0 <= between <= LONGEST_DAY:
+    if not 0 <= _between(start, finish) <= LONGEST_DAY:
         mistakes.append(Mistake("finished_at", "the finish is not within a day after the start. Mend one of them."))
-        return 0
-    return between if given is None else given
+    return start, finish
+
+
+def _between(start: datetime, finish: datetime) -> int:
+    return int((finish - start).total_seconds()) // 60
+
+
+def _minutes(given: int | None, start: datetime | None, finish: datetime | None) -> int:
+    """The minutes given, or those from start to finish. Whether both agree is for the service to say."""
+    if given is not None or start is None or finish is None:
+        return given or 0
+    return _between(start, finish)
 
 
 def inspection_request(data: Any) -> InspectionRequest:

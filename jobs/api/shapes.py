@@ -58,6 +58,10 @@ class EntryIn(serializers.Serializer):
     made_at = serializers.DateTimeField(help_text="by the phone's clock, with its offset")
     note = serializers.CharField(max_length=500, required=False)
     replaces = serializers.UUIDField(required=False)
+    started_at = serializers.DateTimeField(
+        required=False, help_text="when in the day it was made, with its offset, to the minute"
+    )
+    finished_at = serializers.DateTimeField(required=False, help_text="given together with started_at")
 
 
 class ShareOut(serializers.Serializer):
@@ -92,6 +96,8 @@ class EntryOut(serializers.Serializer):
     replaces = serializers.UUIDField(allow_null=True)
     because = ReasonOut(many=True, help_text="how a part, such as 3 sheets, became the quantity")
     notices = NoticeOut(many=True)
+    started_at = serializers.DateTimeField(allow_null=True)
+    finished_at = serializers.DateTimeField(allow_null=True)
 
 
 class ProblemError(serializers.Serializer):

@@ -48,7 +48,8 @@ class Entry(Record):
     """ "This much of this work unit was finished on this date." An entry is in force until another replaces it.
 
     `said` is the part as it was told, where that was in sheets, feet or studs, with the plan revision whose counts made
-    `quantity` of it; `because` says how. `notices` are what was told to look at when it came.
+    `quantity` of it; `because` says how. `notices` are what was told to look at when it came. `started_at` and
+    `finished_at` say when in the day it was made, where that was told.
     """
 
     uuid = models.UUIDField()
@@ -58,6 +59,8 @@ class Entry(Record):
     quantity = models.DecimalField(max_digits=14, decimal_places=4)
     logged_by = own_key("jobs.Membership")
     received_at = models.DateTimeField()
+    started_at = models.DateTimeField(null=True, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
     said = models.JSONField(null=True, blank=True, help_text=SAID)
     because = models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=BECAUSE)
     notices = models.JSONField(default=list, db_default=Value([], models.JSONField()), help_text=NOTICES)
@@ -81,8 +84,20 @@ class Entry(Record):
                 condition=models.Q(replaces__isnull=True) | models.Q(replaces__lt=models.F("id")),
                 name="entry_replaces_an_earlier_one",
             ),
+            models.CheckConstraint(
+                condition=models.Q(started_at__isnull=True, finished_at__isnull=True)
+                | models.Q(started_at__isnull=False, finished_at__isnull=False, finished_at__gt=models.F("started_at")),
+                name="entry_start_and_finish_together",
+            ),
         ]
-        indexes = [models.Index(fields=["organisation", "worked_on"], name="entry_by_day")]
+        indexes = [
+            models.Index(fields=["organisation", "worked_on"], name="entry_by_day"),
+            models.Index(
+                fields=["organisation", "worked_on"],
+                condition=models.Q(started_at__isnull=False),
+                name="entry_with_span_by_day",
+            ),
+        ]
 
 
 class EntryShare(Record):

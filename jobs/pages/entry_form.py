@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 from django.http import QueryDict
 
+from jobs.clock import NoMoment, moment_on
 from jobs.measures import half_up
 from jobs.pages.printed import tidy
-from jobs.pages.typed import LONGEST, Unreadable, read_day, read_number, read_weight
+from jobs.pages.typed import LONGEST, Unreadable, read_day, read_minutes, read_number, read_weight
 from jobs.refusals import Refusal
 from jobs.requests import FEET, SHEETS, EntryRequest, PartAsked, PersonAsked, SharesAsked, plain
 from jobs.selectors.entry_sheet import EntryRow, ShareRow
@@ -20,7 +22,15 @@ from jobs.selectors.log_choices import Team
 from jobs.spoken import Spoken
 
 PEOPLE = "people"
-_FIELD_OF = {"quantity": "quantity", "part": "quantity", "worked_on": "worked_on", "shares": "who", "note": "note"}
+_FIELD_OF = {
+    "quantity": "quantity",
+    "part": "quantity",
+    "worked_on": "worked_on",
+    "shares": "who",
+    "note": "note",
+    "started_at": "made",
+    "finished_at": "made",
+}
 
 
 @dataclass(slots=True)
@@ -33,6 +43,8 @@ class EntryForm:
     who: str
     worked_on: str
     note: str = ""
+    started: str = ""
+    finished: str = ""
     said_in: str = ""
     steps: set[int] = field(default_factory=set)
     plan: int = 0
@@ -59,8 +71,14 @@ def form_of_entry(entry: EntryRow) -> EntryForm:
         PEOPLE,
         entry.worked_on.isoformat(),
         entry.note,
+        _clock(entry.started_at, entry.time_zone),
+        _clock(entry.finished_at, entry.time_zone),
         people=people,
     )
+
+
+def _clock(moment: datetime | None, zone: str) -> str:
+    return "" if moment is None else moment.astimezone(ZoneInfo(zone)).strftime("%H:%M")
 
 
 def quantity_shown(entry: EntryRow) -> str:
@@ -86,6 +104,8 @@ def typed_form(sent: QueryDict) -> EntryForm:
         who=sent.get("who", ""),
         worked_on=sent.get("worked_on", ""),
         note=sent.get("note", "").strip(),
+        started=sent.get("started", "").strip(),
+        finished=sent.get("finished", "").strip(),
         said_in=sent.get("said_in", ""),
         steps={int(step) for step in _steps(sent) if step.isdecimal() and len(step) < 7},
         plan=int(plan) if (plan := sent.get("plan", "")).isdecimal() and len(plan) < 7 else 0,
@@ -104,6 +124,7 @@ def request_of(
     *,
     unit: int,
     unit_word: str,
+    zone: str,
     spoken: Spoken,
     team: Team,
     now: datetime,
@@ -121,6 +142,7 @@ def request_of(
     except Unreadable as wrong:
         form.add("worked_on", str(wrong))
     shares = _shares(form, team)
+    started_at, finished_at = (_moment(form, clock, worked_on, zone) for clock in (form.started, form.finished))
     if len(form.note) > 500:
         form.add("note", f"The note has {len(form.note)} letters. Keep it to 500.")
     if "\0" in form.note:
@@ -132,7 +154,20 @@ def request_of(
         form.uuid = str(uuid4())
     if form.wrong or worked_on is None or shares is None:
         return None
-    return EntryRequest(uuid, unit, worked_on, quantity, shares, now, form.note, replaces, part)
+    return EntryRequest(
+        uuid, unit, worked_on, quantity, shares, now, form.note, replaces, part, started_at, finished_at
+    )
+
+
+def _moment(form: EntryForm, clock: str, day: date | None, zone: str) -> datetime | None:
+    """A time of the day worked as the clock at the job shows it, where one was typed."""
+    if not clock or day is None:
+        return None
+    try:
+        return moment_on(day, read_minutes(clock), zone)
+    except (Unreadable, NoMoment) as wrong:
+        form.add("made", str(wrong))
+        return None
 
 
 def _how_much(

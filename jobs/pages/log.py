@@ -62,7 +62,9 @@ def log_entry(request: HttpRequest, guest: Guest, unit: int) -> HttpResponse:
     if request.method != "POST":
         return _form(request, guest, fresh_form(team, today), row, line, team)
     form = typed_form(request.POST)
-    asked = request_of(form, unit=unit, unit_word=row.unit, spoken=spoken, team=team, now=timezone.now())
+    asked = request_of(
+        form, unit=unit, unit_word=row.unit, zone=line.time_zone, spoken=spoken, team=team, now=timezone.now()
+    )
     return _record(request, guest, form, asked, row, line, team)
 
 
@@ -82,6 +84,7 @@ def correct_entry(request: HttpRequest, guest: Guest, uuid: UUID) -> HttpRespons
         form,
         unit=row.id,
         unit_word=row.unit,
+        zone=line.time_zone,
         spoken=spoken,
         team=team,
         now=timezone.now(),

@@ -15,6 +15,9 @@ SELECT COALESCE(e.uuid::text, a.subject_key),
             THEN 'its quantity is ' || e.quantity || ', logged was ' || (a.after->>'quantity')
             WHEN e.worked_on::text <> a.after->>'worked_on'
             THEN 'its day is ' || e.worked_on || ', logged was ' || (a.after->>'worked_on')
+            WHEN (e.started_at, e.finished_at) IS DISTINCT FROM
+                 ((a.after->>'started_at')::timestamptz, (a.after->>'finished_at')::timestamptz)
+            THEN 'when in the day it was made is not what was logged'
             WHEN a.written_in IS NULL AND e.work_unit_id::text <> a.after->>'work_unit'
             THEN 'it stands for work unit ' || e.work_unit_id || ', logged was ' || (a.after->>'work_unit')
             ELSE 'its shares are not those that were logged' END
@@ -23,6 +26,8 @@ SELECT COALESCE(e.uuid::text, a.subject_key),
   FULL JOIN (SELECT * FROM jobs_entry WHERE organisation_id = %(organisation)s) e ON a.subject_key = e.uuid::text
  WHERE e.id IS NULL OR a.id IS NULL OR e.quantity <> (a.after->>'quantity')::numeric
     OR e.worked_on::text <> a.after->>'worked_on'
+    OR (e.started_at, e.finished_at) IS DISTINCT FROM
+       ((a.after->>'started_at')::timestamptz, (a.after->>'finished_at')::timestamptz)
     OR (a.written_in IS NULL AND (
         e.work_unit_id::text <> a.after->>'work_unit'
         OR (SELECT array_agg(s.person_id::text || ' ' || s.quantity ORDER BY s.person_id) FROM jobs_entryshare s

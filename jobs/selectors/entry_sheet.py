@@ -58,6 +58,8 @@ class EntryRow:
     shares: tuple[ShareRow, ...]
     said_because: tuple[dict[str, str], ...]
     notices: tuple[dict[str, str], ...]
+    started_at: datetime | None
+    finished_at: datetime | None
 
     @property
     def stands(self) -> bool:
@@ -133,4 +135,6 @@ def _row(entry: Entry, shares: tuple[ShareRow, ...]) -> EntryRow:
         shares=shares,
         said_because=tuple(entry.because),
         notices=tuple(entry.notices),
+        started_at=entry.started_at,
+        finished_at=entry.finished_at,
     )

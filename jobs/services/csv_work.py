@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from jobs.actors import Actor
+from jobs.clock import NoMoment, moment_on
 from jobs.csv_rows import Columns, Row, rows_read
 from jobs.models import Crew, Job, WorkUnit
 from jobs.refusals import Mistake, NotAllowed, Refusal
@@ -24,7 +25,7 @@ HOURS = Columns(
 ENTRIES = Columns(
     (
         "uuid", "job", "level", "wall", "operation", "face", "layer", "opening", "worked_on", "quantity", "crew",
-        "people", "note",
+        "people", "note", "started_at", "finished_at",
     ),
     ("job", "level", "operation", "worked_on", "quantity"),
 )  # fmt: skip
@@ -57,7 +58,8 @@ def entries_import(*, actor: Actor, source: bytes, now: datetime, dry_run: bool)
         names = RowNames(actor.organisation, "entry")
         people, crews = people_by_number(), dict(Crew.objects.values_list("name", "pk"))
         units = _units({row.text("job") for row in rows})
-        read = [(row, _entry(row, names, people, crews, units, now)) for row in rows]
+        zones = dict(Job.objects.values_list("code", "time_zone"))
+        read = [(row, _entry(row, names, people, crews, units, zones, now)) for row in rows]
         asked = [(row, request) for row, request in read if request is not None]
         _log(asked, lambda some: entry_batch_log(actor=actor, requests=some, now=now), imported, people)
     return imported
@@ -107,6 +109,7 @@ def _entry(
     people: Mapping[str, int],
     crews: Mapping[str, int],
     units: Mapping[tuple[str, ...], int],
+    zones: Mapping[str, str],
     now: datetime,
 ) -> EntryRequest | None:
     before = len(row.mistakes)
@@ -116,9 +119,24 @@ def _entry(
     everything = row.text("quantity") == ALL_LEFT
     quantity: Decimal | None = None if everything else row.decimal("quantity")
     note = row.text("note", 500)
+    started_at, finished_at = (_moment(row, column, worked_on, zones) for column in ("started_at", "finished_at"))
     if len(row.mistakes) > before or worked_on is None or shares is None or (quantity is None and not everything):
         return None
-    return EntryRequest(uuid, unit, worked_on, quantity, shares, made_at=now, note=note)
+    return EntryRequest(
+        uuid, unit, worked_on, quantity, shares, now, note, started_at=started_at, finished_at=finished_at
+    )
+
+
+def _moment(row: Row, column: str, day: date | None, zones: Mapping[str, str]) -> datetime | None:
+    """A time of the day worked by the job's own clock, if the row has one."""
+    minutes, zone = row.minutes(column), zones.get(row.text("job"))
+    if minutes is None or day is None or zone is None:
+        return None
+    try:
+        return moment_on(day, minutes, zone)
+    except NoMoment as wrong:
+        row.note(column, str(wrong))
+        return None
 
 
 def _units(codes: set[str]) -> dict[tuple[str, ...], int]:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from jobs.refusals import AlreadyReplaced, Mistake, OverClaim, invalid, not_found, raise_mistakes
 from jobs.requests import EntryRequest, PartAsked, SharesAsked, plain
+from jobs.services.day_spans import at_job, check_on_day
 from jobs.services.entry_state import FirstEntry, State, UnitState, Worker
 from jobs.shares import STEP, share_out
 from jobs.spoken import CRUMB, NotSpoken, Reason, Spoken, crumb_reason, part_quantity
@@ -34,6 +35,7 @@ def decide(request: EntryRequest, state: State) -> Decided:
     first = _first(request, state)
     unit = _unit(request, first, state)
     _check_day(request.worked_on, unit.zone, state.now)
+    _check_span(request, unit.zone, state.now)
     asked, because = _asked(request, unit, first, state)
     quantity = _quantity(request, asked, unit, first, state)
     workers = _workers(request.shares, state)
@@ -77,6 +79,21 @@ def _check_day(worked_on: date, zone: str, now: datetime) -> None:
     today = now.astimezone(ZoneInfo(zone)).date()
     if worked_on > today:
         raise invalid("worked_on", f"{worked_on} is after today at the job, {today}. Log work once it is done.")
+
+
+def _check_span(request: EntryRequest, zone: str, now: datetime) -> None:
+    """When in the day it was made, if that is told."""
+    start, finish = request.started_at, request.finished_at
+    if start is None or finish is None:
+        if start is not None or finish is not None:
+            raise invalid("finished_at", "start and finish are given together. Give both, or neither.")
+        return
+    if finish <= start:
+        raise invalid(
+            "finished_at",
+            f"the finish, {at_job(finish, zone)}, is not after the start, {at_job(start, zone)}. Mend one of them.",
+        )
+    check_on_day(start, finish, day=request.worked_on, zone=zone, now=now, later="Log work once it is done.")
 
 
 def _left(unit: UnitState, first: FirstEntry | None) -> Decimal:

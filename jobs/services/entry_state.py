@@ -74,6 +74,8 @@ class EntryAnswer:
     replaces: UUID | None
     because: tuple[Reason, ...] = ()
     notices: tuple[Notice, ...] = ()
+    started_at: datetime | None = None
+    finished_at: datetime | None = None
 
 
 @dataclass(slots=True)
@@ -224,7 +226,7 @@ def entry_answers(uuids: Iterable[UUID]) -> dict[UUID, EntryAnswer]:
         """
         SELECT e.id, e.uuid, e.work_unit_id, e.worked_on, e.quantity, e.received_at, first.uuid,
                array_agg(s.person_id ORDER BY s.person_id), array_agg(s.quantity ORDER BY s.person_id),
-               e.because::text, e.notices::text
+               e.because::text, e.notices::text, e.started_at, e.finished_at
           FROM jobs_entry e
           JOIN jobs_entryshare s ON s.organisation_id = e.organisation_id AND s.entry_id = e.id
           LEFT JOIN jobs_entry first ON first.organisation_id = e.organisation_id AND first.id = e.replaces_id
@@ -246,6 +248,22 @@ def entry_answers(uuids: Iterable[UUID]) -> dict[UUID, EntryAnswer]:
             replaces,
             tuple(Reason(**reason) for reason in json.loads(because)),
             tuple(Notice(**notice) for notice in json.loads(notices)),
+            started_at,
+            finished_at,
         )
-        for id, uuid, unit, worked_on, quantity, received_at, replaces, people, parts, because, notices in rows
+        for (
+            id,
+            uuid,
+            unit,
+            worked_on,
+            quantity,
+            received_at,
+            replaces,
+            people,
+            parts,
+            because,
+            notices,
+            started_at,
+            finished_at,
+        ) in rows
     }

@@ -32,13 +32,14 @@ WITH received AS (
     RETURNING uuid
 ), logged AS (
     INSERT INTO jobs_entry (organisation_id, uuid, job_id, work_unit_id, worked_on, quantity, logged_by_id, received_at,
-                            replaces_id, said, because, notices)
+                            replaces_id, said, because, notices, started_at, finished_at)
     SELECT %(organisation)s, e.uuid, e.job, e.work_unit, e.worked_on, e.quantity, %(member)s, %(now)s, e.replaces,
-           e.said::jsonb, e.because::jsonb, e.notices::jsonb
+           e.said::jsonb, e.because::jsonb, e.notices::jsonb, e.started, e.finished
       FROM unnest(%(uuids)s::uuid[], %(jobs)s::bigint[], %(units)s::bigint[], %(days)s::date[],
                   %(quantities)s::numeric[], %(replaces)s::bigint[], %(said)s::text[], %(because)s::text[],
-                  %(notices)s::text[])
-           WITH ORDINALITY AS e (uuid, job, work_unit, worked_on, quantity, replaces, said, because, notices, nth)
+                  %(notices)s::text[], %(starts)s::timestamptz[], %(finishes)s::timestamptz[])
+           WITH ORDINALITY AS e (uuid, job, work_unit, worked_on, quantity, replaces, said, because, notices, started,
+                                 finished, nth)
       JOIN received USING (uuid)
      ORDER BY e.nth
     RETURNING uuid, id
@@ -106,6 +107,8 @@ def _values(
         "said": [None if one.said is None else canonical(one.said) for one in decided],
         "because": [canonical([reason.json() for reason in one.because]) for one in decided],
         "notices": [canonical([notice.json() for notice in notices[one.request.uuid]]) for one in decided],
+        "starts": [one.request.started_at for one in decided],
+        "finishes": [one.request.finished_at for one in decided],
         "notes": [one.request.note for one in decided],
         "share_uuids": [uuid for uuid, _, _ in shares],
         "share_people": [person for _, person, _ in shares],
@@ -128,7 +131,8 @@ def _change(one: Decided) -> audit.Change:
             "worked_on": one.request.worked_on.isoformat(),
             "quantity": plain(one.quantity),
             "shares": [[person, plain(part)] for person, part in one.shares.items()],
-        },
+        }
+        | one.request.span_told(),
     )
 
 
@@ -144,4 +148,6 @@ def _answer(entry_id: int, one: Decided, notices: tuple[Notice, ...], now: datet
         replaces=one.replaces.uuid if one.replaces else None,
         because=one.because,
         notices=notices,
+        started_at=one.request.started_at,
+        finished_at=one.request.finished_at,
     )

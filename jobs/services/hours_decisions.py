@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from jobs.models.hours import HoursKind
 from jobs.refusals import AlreadyReplaced, Conflict, Mistake, invalid, not_found
 from jobs.requests import HoursRequest
+from jobs.services.day_spans import at_job, check_on_day
 from jobs.services.hours_state import FirstHours, HoursState, Span
 
 
@@ -74,11 +75,7 @@ def _first(request: HoursRequest, state: HoursState) -> FirstHours | None:
 
 
 def _check_span(request: HoursRequest, zone: str, state: HoursState) -> None:
-    """Start and finish make up the minutes, begin on the day worked, and cross no other span of the person.
-
-    Work past midnight belongs to the day it began on, common practice, no source; which day and week the law counts
-    it in, where that differs, is for the office to correct.
-    """
+    """Start and finish make up the minutes, begin on the day worked, and cross no other span of the person."""
     start, finish = request.started_at, request.finished_at
     if start is None or finish is None:
         if start is not None or finish is not None:
@@ -90,27 +87,17 @@ def _check_span(request: HoursRequest, zone: str, state: HoursState) -> None:
             "hours",
             f"from start to finish it is {clock(between // 60)}, not {clock(request.minutes)}. Mend one of them.",
         )
-    local = start.astimezone(ZoneInfo(zone)).date()
-    if local != request.worked_on:
-        raise invalid(
-            "started_at", f"the start is on {local} at the job, the day is {request.worked_on}. Mend one of them."
-        )
-    if finish > state.now + CLOCK_GRACE:
-        raise invalid("finished_at", f"the finish, {_at(finish, zone)}, is still to come. Log hours once worked.")
+    check_on_day(start, finish, day=request.worked_on, zone=zone, now=state.now, later="Log hours once worked.")
     for other in state.spans.get(request.person, ()):
         if other.hours != request.replaces and other.started_at < finish and other.finished_at > start:
             raise Conflict(
                 Mistake(
                     "started_at",
-                    f"person {request.person} has hours from {_at(other.started_at, zone)} to "
-                    f"{_at(other.finished_at, zone)} already; {_at(start, zone)} to {_at(finish, zone)} crosses them. "
-                    "Correct those first, or mend the times.",
+                    f"person {request.person} has hours from {at_job(other.started_at, zone)} to "
+                    f"{at_job(other.finished_at, zone)} already; {at_job(start, zone)} to {at_job(finish, zone)} crosses "
+                    "them. Correct those first, or mend the times.",
                 )
             )
-
-
-# A phone's clock may run a little ahead of ours.
-CLOCK_GRACE = timedelta(minutes=10)
 
 
 def _check_day(request: HoursRequest, first: FirstHours | None, zone: str, state: HoursState) -> int:
@@ -151,7 +138,3 @@ def _take(request: HoursRequest, first: FirstHours | None, state: HoursState) ->
 
 def clock(minutes: int) -> str:
     return f"{minutes // 60}:{minutes % 60:02d} h"
-
-
-def _at(moment: datetime, zone: str) -> str:
-    return moment.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M")

@@ -15,7 +15,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from payroll.law import week as w
-from payroll.law.earnings import NONE, paid
+from payroll.law.earnings import NONE, hours_spent, paid
 from payroll.law.explain import clock, plain
 from payroll.law.money import ZERO, cents
 
@@ -140,12 +140,14 @@ def _hours_of_pieces(week: w.WorkerWeek, left_out: list[str]) -> dict[int, Fract
     days = {piece.date for piece in week.pieces}
     for day in sorted(days):
         entries = [(number, piece) for number, piece in enumerate(week.pieces) if piece.date == day]
-        own = sum((piece.hours or NONE for _, piece in entries), NONE)
+        own = hours_spent(piece for _, piece in entries)
+        told = sum((piece.hours or NONE for _, piece in entries), NONE)
         rest = producing.get(day, NONE) - own
         without = [(number, _earned(piece)) for number, piece in entries if piece.hours is None]
         shares = without or [(number, _earned(piece)) for number, piece in entries]
         weight = sum((share for _, share in shares), NONE)
-        found.update({number: piece.hours for number, piece in entries if piece.hours is not None})
+        # Pieces made at the same time share that time by their hours.
+        found.update({number: piece.hours * own / (told or 1) for number, piece in entries if piece.hours is not None})
         if rest > 0 and weight:
             for number, share in shares:
                 found[number] = found.get(number, NONE) + rest * share / weight

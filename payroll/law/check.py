@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from payroll.law import week as w
+from payroll.law.earnings import hours_spent
 from payroll.law.explain import clock, ends, plain
 from payroll.law.workweek import ZoneUnknown, day_length, last_day
 
@@ -144,18 +145,18 @@ def _days(week: w.WorkerWeek) -> Iterator[str]:
                 f"hours on {day}: {clock(hours)} are more than that day's {clock(length)} {known}. Correct the hours "
                 "of that day."
             )
-    spent: defaultdict[date, Fraction] = defaultdict(Fraction)
+    spent: defaultdict[date, list[w.PieceWork]] = defaultdict(list)
     for number, piece in enumerate(week.pieces, 1):
         if piece.hours is None:
             continue
-        spent[piece.date] += piece.hours
+        spent[piece.date].append(piece)
         if piece.first_hour is not None and piece.first_hour + piece.hours > worked[piece.date]:
             yield (
                 f"{piece_name(number, piece)}: first_hour {plain(piece.first_hour)} and {clock(piece.hours)} reach "
                 f"past the {clock(worked[piece.date])} worked that day. Correct one of them."
             )
-    for day, hours in sorted(spent.items()):
-        if hours > producing[day]:
+    for day, made in sorted(spent.items()):
+        if (hours := hours_spent(made)) > producing[day]:
             yield (
                 f"pieces on {day}: {clock(hours)} are given to pieces, but only {plain(producing[day])} piece hours "
                 "are recorded. Correct one of them."

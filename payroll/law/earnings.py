@@ -44,6 +44,19 @@ def hours_of(week: w.WorkerWeek) -> Hours:
     return Hours(sum(by_day.values(), NONE), producing, dict(sorted(by_day.items())), dict(other))
 
 
+def hours_spent(pieces: Iterable[w.PieceWork]) -> Fraction:
+    """Hours of one day that went into pieces; those made at the same time, by their first hours, count once."""
+    spent, reached = NONE, NONE
+    for piece in sorted(pieces, key=lambda piece: piece.first_hour or NONE):
+        if piece.hours is None or piece.first_hour is None:
+            spent += piece.hours or NONE
+            continue
+        end = piece.first_hour + piece.hours
+        spent += max(end - max(piece.first_hour, reached), NONE)
+        reached = max(reached, end)
+    return spent
+
+
 def pieces_by_key(pieces: Iterable[w.PieceWork]) -> dict[PieceKey, Fraction]:
     """Quantities added up per job, operation, unit and rate, in order of first appearance."""
     found: dict[PieceKey, Fraction] = {}

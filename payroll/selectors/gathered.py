@@ -7,7 +7,7 @@ so that a preview and a closing read the very same rows. Entries and hours count
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -19,6 +19,7 @@ from jobs.tenancy import organisation_in_scope
 from payroll.law import Agreement, MissedBreak
 from payroll.law.pay_days import by_pay_period
 from payroll.models import HeightBand, Rate
+from payroll.selectors.made_when import SPANS, Made, made_when
 from payroll.selectors.office_facts import Minimum, agreements_of, breaks_of, minimums_by_job
 from payroll.selectors.periods import DAYS, Period, period_of
 from payroll.selectors.prevailing_rates import PrevailingRates, prevailing_in_force
@@ -28,7 +29,10 @@ from payroll.selectors.week_before import Before, weeks_before
 
 @dataclass(frozen=True, slots=True)
 class DayPieces:
-    """What a person did of one operation on one job and day at one rate (None where no rate holds)."""
+    """What a person did of one operation on one job and day at one rate (None where no rate holds).
+
+    `hours` went into it and `first_hour` were worked that day before, where the time it was made is known.
+    """
 
     worked_on: date
     job: int
@@ -36,6 +40,8 @@ class DayPieces:
     rate_used: int | None
     rate: Decimal | None
     quantity: Decimal
+    hours: Fraction | None = None
+    first_hour: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,12 +183,12 @@ WITH summed AS (
 SELECT s.person_id, s.worked_on, s.job_id, s.kind, s.minutes, r.rate
   FROM summed s JOIN rated r USING (job_id, kind, worker_class, worked_on)
 """
-TABLES = ("wall", "kept", "share", "day", "work", "hours", "time")
+TABLES = ("wall", "kept", "share", "day", "work", "hours", "time", "span")
 
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """A week's work, in temporary tables `prefix`_share, _day, _work, _hours and _time until the transaction ends.
+    """A week's work, in temporary tables `prefix`_share, _day, _work, _hours, _time, _span until the transaction ends.
 
     `before` is what the week before comes to for people whose statement of it is not written, or not corrected, yet.
     """
@@ -202,6 +208,7 @@ class Gathered:
         """The weeks of these people, in the order of their ids. A person without work that week has an empty one."""
         pieces: dict[int, list[DayPieces]] = {person: [] for person in people}
         times: dict[int, list[DayTime]] = {person: [] for person in people}
+        made = made_when(self.prefix, people, {pk: job.rule_set for pk, job in self.names.jobs.items()})
         with connection.cursor() as cursor:
             cursor.execute(
                 "SELECT person_id, worked_on, job_id, operation_id, rate_id, rate, quantity "  # noqa: S608
@@ -210,7 +217,8 @@ class Gathered:
                 [list(people)],
             )
             for person, worked_on, job, operation, rate_used, rate, quantity in cursor.fetchall():
-                pieces[person].append(DayPieces(worked_on, job, operation, rate_used, rate, quantity))
+                told = DayPieces(worked_on, job, operation, rate_used, rate, quantity)
+                pieces[person] += _told_apart(told, made.get((person, worked_on, job, operation, rate_used), []))
             cursor.execute(
                 f"SELECT person_id, worked_on, job_id, kind, minutes, rate FROM {self.prefix}_time "  # noqa: S608
                 "WHERE person_id = ANY(%s) ORDER BY person_id, kind, job_id, worked_on",
@@ -288,6 +296,7 @@ def gather(prefix: str, first_day: date, people: Sequence[int] | None = None, ke
         for name in ("share", "day", "time", "hours", "work"):
             cursor.execute(f"CREATE INDEX ON {prefix}_{name} (person_id)")
             cursor.execute(f"ANALYZE {prefix}_{name}")
+        cursor.execute(SPANS.format(**words), given)
         cursor.execute(
             f"SELECT DISTINCT person_id FROM {prefix}_day UNION SELECT DISTINCT person_id FROM {prefix}_time ORDER BY 1"  # noqa: S608
         )
@@ -295,6 +304,13 @@ def gather(prefix: str, first_day: date, people: Sequence[int] | None = None, ke
         cursor.execute(f"SELECT DISTINCT rate_id FROM {prefix}_day WHERE rate_id IS NOT NULL")  # noqa: S608
         rates = [row[0] for row in cursor.fetchall()]
     return Gathered(prefix, first_day, found, names(rates, last))
+
+
+def _told_apart(day: DayPieces, made: Sequence[Made]) -> list[DayPieces]:
+    """Pieces whose time is known, each span by itself, then the rest of the day."""
+    apart = [replace(day, quantity=one.quantity, hours=one.hours, first_hour=one.first_hour) for one in made]
+    rest = day.quantity - sum(one.quantity for one in made)
+    return [*apart, replace(day, quantity=rest)] if rest else apart
 
 
 def names(rates: Sequence[int], last: date | None = None) -> Names:

@@ -115,7 +115,7 @@ def _hours(person: Person, first: date, last: date) -> QuerySet[Hours]:
 def _entries(shares: QuerySet[EntryShare], says: dict[int, str]) -> tuple[Columns, Rows]:
     columns = (
         "entry", "worked_on", "job", "level", "wall", "part", "operation", "unit", "entry_quantity", "share",
-        "logged_by", "received_at", "replaces", "replaced_by",
+        "started_at", "finished_at", "logged_by", "received_at", "replaces", "replaced_by",
     )  # fmt: skip
 
     def row(share: EntryShare) -> tuple[Any, ...]:
@@ -123,7 +123,8 @@ def _entries(shares: QuerySet[EntryShare], says: dict[int, str]) -> tuple[Column
         return (
             entry.uuid, entry.worked_on, entry.job.name, unit.level.name, unit.wall.mark if unit.wall else "",
             part_words(unit.face, unit.layer, unit.opening), unit.operation.name, unit.operation.unit,
-            entry.quantity, share.quantity, says.get(entry.logged_by_id, ""), entry.received_at.isoformat(),
+            entry.quantity, share.quantity, _moment(entry.started_at), _moment(entry.finished_at),
+            says.get(entry.logged_by_id, ""), entry.received_at.isoformat(),
             entry.replaces.uuid if entry.replaces else None, share.newer,
         )  # fmt: skip
 

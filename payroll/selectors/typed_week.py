@@ -101,6 +101,8 @@ def _typed(week: PersonWeek, first_day: date, names: Names) -> WorkerWeek:
                 unit=names.operations[piece.operation].unit,
                 rate=tidy(piece.rate),
                 job=names.job_labels[piece.job],
+                hours=piece.hours,
+                first_hour=piece.first_hour,
             )
             for piece in week.pieces
             if piece.rate is not None

@@ -116,6 +116,10 @@ const Pages = {
         made("input", { type: "date", id: "worked_on", name: "worked_on", value: today, max: today })),
       made("details", {}, made("summary", {}, "Add a note"), made("div", { class: "field" }, made("label", { for: "note" }, "Note"),
         made("textarea", { id: "note", name: "note", rows: "2", maxlength: "500" }))),
+      made("details", {}, made("summary", {}, "When in the day it was done"),
+        made("input", { type: "hidden", name: "time_zone", value: job.time_zone }),
+        ...[["started", "From"], ["finished", "To"]].map(([name, words]) => made("div", { class: "field" },
+          made("label", { for: name }, words), made("input", { type: "time", id: name, name })))),
       made("p", { class: "help" }, "A photo is added on the entry's own page, once the entry was sent."),
       made("div", { class: "actions" }, made("button", {}, "Record")));
     for (const [typed, choice] of [["#quantity", "#part"], ["#sheets", "#by_sheets"]]) {

@@ -54,6 +54,17 @@ const Store = (() => {
   };
 })();
 
+// The moment when a clock in `zone` shows so many hours and minutes of a day; the earlier of two alike.
+const momentOn = (day, clock, zone) => {
+  const shown = Date.parse(`${day}T${clock}Z`);
+  const offset = (at) => {
+    const [, sign, hours, minutes] = new Intl.DateTimeFormat("en", { timeZone: zone, timeZoneName: "longOffset" })
+      .format(at).match(/GMT(?:([+-])(\d\d):(\d\d))?/);
+    return (sign === "-" ? -60000 : 60000) * (60 * Number(hours || 0) + Number(minutes || 0));
+  };
+  return new Date(shown - offset(shown - offset(shown))).toISOString();
+};
+
 // The entry that a form asks for, as the API is told it: by the rules of the site's own reading of the same form, so
 // that an entry whose answer was lost on the way is known again by its UUID. Null where nothing can be made of it.
 const entryOfForm = (unit, form, crews, now) => {
@@ -83,5 +94,8 @@ const entryOfForm = (unit, form, crews, now) => {
   }
   const note = (form.get("note") || "").trim();
   if (note) entry.note = note;
+  for (const name of ["started", "finished"]) {
+    if (form.get(name)) entry[`${name}_at`] = momentOn(entry.worked_on, form.get(name), form.get("time_zone"));
+  }
   return uuid ? entry : null;
 };

@@ -23,7 +23,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from payroll.law import week as w
-from payroll.law.earnings import NONE, pieces_by_key
+from payroll.law.earnings import NONE, hours_spent, pieces_by_key
 from payroll.law.explain import clock, money, said
 from payroll.law.money import cents
 from payroll.law.rules.working import Working
@@ -116,20 +116,20 @@ def _crossing_day(sides: Sides, day: date, pieces: list[w.PieceWork], boundary: 
         if piece.hours is None or piece.first_hour is None:
             raise _Refused(
                 f"{day} crosses the weekly limit {clock(boundary)} into the day, and it is not known when the pieces "
-                f"of {piece.operation} were made; give their hours and first_hour."
+                f"of {piece.operation} were made; give their hours and first_hour, or in records the start and finish "
+                "of each entry and of that day's hours."
             )
         if piece.first_hour + piece.hours <= boundary:
             sides.straight.append(piece)
         elif piece.first_hour >= boundary:
             sides.overtime.append(piece)
-            sides.hours_paid += piece.hours
-            sides.piece_hours += piece.hours
         else:
             raise _Refused(
                 f"the pieces of {piece.operation} on {day} lie on both sides of the weekly limit, {clock(boundary)} "
                 "into the day; enter what was finished before and after as two."
             )
-    over_paid = sides.hours_paid
+    over_paid = hours_spent(sides.overtime)
+    sides.hours_paid, sides.piece_hours = over_paid, over_paid
     if over_paid < worked - boundary:
         raise _Refused(
             f"on {day} only {clock(over_paid)} of {clock(worked - boundary)} past the weekly limit have pieces to be "
