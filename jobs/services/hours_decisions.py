@@ -94,8 +94,8 @@ def _check_span(request: HoursRequest, zone: str, state: HoursState) -> None:
                 Mistake(
                     "started_at",
                     f"person {request.person} has hours from {at_job(other.started_at, zone)} to "
-                    f"{at_job(other.finished_at, zone)} already; {at_job(start, zone)} to {at_job(finish, zone)} crosses "
-                    "them. Correct those first, or mend the times.",
+                    f"{at_job(other.finished_at, zone)} already; {at_job(start, zone)} to "
+                    f"{at_job(finish, zone)} crosses them. Correct those first, or mend the times.",
                 )
             )
 

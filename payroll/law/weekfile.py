@@ -8,7 +8,8 @@
 
 Numbers are decimals, in quotes or not; hours are decimals or h:mm. Beside these keys:
 
-- pieces: `job`; `hours` spent and `first_hour` (hours worked that day before them), where a rule needs to know.
+- pieces: `job`; `hours` spent and `first_hour` (hours worked that day before them), where a rule needs to know. Pieces
+  of the same hours were made at the same time, which counts once.
 - hours: `kind` piece, waiting, travel, meeting, rework, rest or meal; `rate` agreed for that time; `job`.
 - `bonuses`: date, amount, kind (production, flat, discretionary), why.
 - `terms`: hourly_guarantee, guarantee_hours (productive, all), pieces_cover_all_hours, overtime_on_piece_rate;

@@ -151,6 +151,11 @@ def test_a_record_that_was_removed_with_its_key_is_named(sealed: World):
         ("jobs_entry", "UPDATE jobs_entry SET quantity = 2 WHERE organisation_id = %s", "is 2.0000, logged was 1.25"),
         ("jobs_entry", "UPDATE jobs_entry SET worked_on = '2026-11-17' WHERE organisation_id = %s", "is 2026-11-17"),
         (
+            "jobs_entry",
+            "UPDATE jobs_entry SET started_at = worked_on, finished_at = worked_on + 1 WHERE organisation_id = %s",
+            "when in the day it was made is not what was logged",
+        ),
+        (
             "jobs_entryshare",
             "UPDATE jobs_entryshare SET quantity = quantity * 2 WHERE organisation_id = %s",
             "its shares are not those that were logged",

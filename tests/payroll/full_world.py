@@ -118,6 +118,9 @@ def words_said(world: World, unit: WorkUnit, worker: Person, phone: Actor) -> No
     day = date(2026, 11, 18)
     shares = SharesAsked("equal", people=(PersonAsked(worker.pk),))
     noted = EntryRequest(uuid4(), unit.pk, day, Decimal(6), shares, THEN, note='behind the "blue" door,\nleft side')
+    noted = replace(
+        noted, started_at=datetime(2026, 11, 18, 13, tzinfo=UTC), finished_at=datetime(2026, 11, 18, 15, tzinfo=UTC)
+    )
     entry_log(actor=phone, request=noted, now=THEN)
     photo_add(actor=phone, request=PhotoRequest(uuid4(), noted.uuid, shot(), THEN), now=THEN)
     hours = world.hours(worker, "4", on=day)

@@ -6,7 +6,7 @@ its own, so that tests that really commit do not meet.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from uuid import UUID, uuid4
@@ -76,15 +76,19 @@ class World:
         scope = Scope(time_kind=kind)
         return rate_set(actor=self.owner, scope=scope, amount=Decimal(amount), starts_on=starts_on, now=AFTER)
 
-    def entry(self, unit: WorkUnit, quantity: str, *people: Person, on: date = MONDAY, now: datetime = AFTER) -> UUID:
+    def entry(
+        self, unit: WorkUnit, quantity: str, *people: Person, on: date = MONDAY, now: datetime = AFTER, **span: datetime
+    ) -> UUID:
         """Log an entry shared equally among people."""
-        request = self._request(unit, quantity, people, on, None)
+        request = replace(self._request(unit, quantity, people, on, None), **span)
         entry_log(actor=self.owner, request=request, now=now)
         return request.uuid
 
-    def correct(self, entry: UUID, unit: WorkUnit, quantity: str, *people: Person, on: date = MONDAY) -> UUID:
+    def correct(
+        self, entry: UUID, unit: WorkUnit, quantity: str, *people: Person, on: date = MONDAY, **span: datetime
+    ) -> UUID:
         """Put another entry in the place of one."""
-        request = self._request(unit, quantity, people, on, entry)
+        request = replace(self._request(unit, quantity, people, on, entry), **span)
         entry_correct(actor=self.owner, request=request, now=LATER)
         return request.uuid
 
@@ -102,7 +106,13 @@ class World:
         )
 
     def hours(
-        self, person: Person, hours: str, kind: str = "piece", on: date = MONDAY, replaces: UUID | None = None
+        self,
+        person: Person,
+        hours: str,
+        kind: str = "piece",
+        on: date = MONDAY,
+        replaces: UUID | None = None,
+        **span: datetime,
     ) -> UUID:
         request = HoursRequest(
             uuid=uuid4(),
@@ -113,6 +123,7 @@ class World:
             minutes=int(Decimal(hours) * 60),
             made_at=AFTER,
             replaces=replaces,
+            **span,
         )
         hours_log(actor=self.owner, request=request, now=LATER)
         return request.uuid
