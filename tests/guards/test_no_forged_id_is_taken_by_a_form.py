@@ -42,12 +42,12 @@ CHOOSING = {"not_paid", "parts-N"}
 # whose form it is: only the phone's outbox reads that, and the API holds it against who is signed in.
 NO_RECORDS = {
     "amount", "anyway", "apply", "area", "basic", "citation", "cite", "class", "class_named", "code", "days", "do",
-    "email", "ends_on", "file", "first", "first_day", "fringe", "fringe_to_plan", "from_inches", "gross",
+    "email", "ends_on", "file", "finished", "first", "first_day", "fringe", "fringe_to_plan", "from_inches", "gross",
     "guarantee_hours", "height_band", "how_much", "kept", "kind", "language", "last", "last_day", "leaving", "look",
     "looked_at", "missed_on", "name", "new", "new_password1", "new_password2", "next", "note", "old", "on", "own",
     "password", "pay_day_after", "photo", "place", "plan", "quantity", "rate", "read_on", "reason", "reference",
-    "required", "role", "rules", "said_in", "says", "seen", "sender", "set", "shown", "signed_on", "starts_on", "step",
-    "text", "to", "topic", "uuid", "wall_type", "weeks", "why", "words", "worked_on",
+    "required", "role", "rules", "said_in", "says", "seen", "sender", "set", "shown", "signed_on", "started",
+    "starts_on", "step", "text", "time_zone", "to", "topic", "uuid", "wall_type", "weeks", "why", "words", "worked_on",
 }  # fmt: skip
 _FIELD = re.compile(
     r"<(?:input|select|textarea|button)\b[^>]*?\bname=\"((?:[^\"{]|\{\{.*?\}\}|\{%.*?%\})*)\"", re.DOTALL

@@ -122,7 +122,7 @@ def test_a_week_of_records_and_the_same_week_file_agree_line_by_line(afternoon: 
         ("entries tell no time", [("9", "piece", ("7:00", "16:00"))], None, None),
         ("one entry tells no time", [("9", "piece", ("7:00", "16:00"))], MORNING, None),
         ("the span leaves his hours", [("9", "piece", ("7:00", "16:00"))], MORNING, ("11:00", "16:30")),
-        ("he began later", [("9", "piece", ("7:30", "16:30"))], MORNING, AFTERNOON),
+        ("he began later", [("9", "piece", ("7:30", "16:30"))], MORNING, ("11:30", "16:30")),
         (
             "some of his hours are a total",
             [("8", "piece", ("7:00", "15:00")), ("1", "piece", None)],
@@ -151,7 +151,9 @@ def test_what_is_not_known_falls_back_and_says_what_to_enter(
     world.close()
     with transaction.atomic(), world.scope():
         statement = Statement.objects.get()
-        assert paid(statement) == BY_REGULAR_RATE, what
+        # 29 CFR 778.111 with an hour of rest at the average of 44 h, derived: 26.14, and 1176.14 / 45 h / 2 x 5 h.
+        rested = {("rest", Decimal("26.14")), ("piece", Decimal("1150.00")), ("overtime", Decimal("65.34"))}
+        assert paid(statement) == (rested if what == "he rested meanwhile" else BY_REGULAR_RATE)
         assert "or in records the start and finish of each entry and of that day's hours" in told_by(statement)
 
 
@@ -195,7 +197,7 @@ def test_a_span_told_after_the_closing_is_paid_by_a_correction():
     world.correct(first["600"], board, "600", person, on=FRIDAY, **span(AFTERNOON))
     world.close(NEXT_MONDAY)
     with transaction.atomic(), world.scope():
-        before, after = Statement.objects.order_by("number")
+        before, after, _ = Statement.objects.order_by("number")
         # derived: 1213.89, then 1225.00.
         assert (paid(before), before.gross) == (BY_REGULAR_RATE, Decimal("1213.89"))
         assert (paid(after), after.difference) == (BY_AGREEMENT, Decimal("11.11"))
