@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import transaction
@@ -117,6 +118,34 @@ def test_sheets_are_told_by_number_without_signal(site: Site, browser: Open) -> 
     with transaction.atomic(), organisation_scope(site.world.organisation):
         [said] = Entry.objects.filter(work_unit=unit).values_list("said", flat=True)
     assert said["steps"] == [9, 13]
+
+
+def test_when_it_was_done_is_told_without_signal_by_the_clock_at_the_job(site: Site, browser: Open) -> None:
+    unit = site.world.unit("B", "STUDS")
+    with browser("foreman", width=PHONE) as window:
+        page = ready(window)
+        # tz database, America/Chicago: clocks went from 2:00 to 3:00 on 2026-03-08, and go from 2:00 to 1:00 on 2026-11-01.
+        for day, clock, moment in (
+            ("2026-03-08", "03:00", "2026-03-08T08:00"),
+            ("2026-11-01", "01:30", "2026-11-01T06:30"),
+            ("2026-11-01", "03:00", "2026-11-01T09:00"),
+        ):
+            assert page.evaluate(f"momentOn('{day}', '{clock}', 'America/Chicago')") == f"{moment}:00.000Z"
+        page.context.set_offline(True)
+        page.goto(f"{window.address}/work-units/{unit}/log/")
+        page.get_by_text("When in the day it was done").click()
+        page.locator("#started").fill("00:00")
+        page.locator("#finished").fill("00:05")
+        record_without_signal(page)
+        page.context.set_offline(False)
+        page.goto(f"{window.address}/outbox/")
+        until(page, "document.getElementById('outbox-line').hidden")
+        page.wait_for_load_state("networkidle")
+    with transaction.atomic(), organisation_scope(site.world.organisation):
+        entry = Entry.objects.select_related("job").get(work_unit=unit)
+    here = ZoneInfo(entry.job.time_zone)
+    clocks = [at.astimezone(here).isoformat()[:16] for at in (entry.started_at, entry.finished_at) if at]
+    assert clocks == [f"{entry.worked_on}T00:00", f"{entry.worked_on}T00:05"]
 
 
 def test_a_form_opened_with_signal_may_be_sent_without(site: Site, browser: Open) -> None:
