@@ -124,7 +124,7 @@ def test_when_it_was_done_is_told_without_signal_by_the_clock_at_the_job(site: S
     unit = site.world.unit("B", "STUDS")
     with browser("foreman", width=PHONE) as window:
         page = ready(window)
-        # tz database, America/Chicago: clocks went from 2:00 to 3:00 on 2026-03-08, and go from 2:00 to 1:00 on 2026-11-01.
+        # tz database, America/Chicago: 2026-03-08 had no hour from 2:00 to 3:00, 2026-11-01 has two from 1:00 to 2:00.
         for day, clock, moment in (
             ("2026-03-08", "03:00", "2026-03-08T08:00"),
             ("2026-11-01", "01:30", "2026-11-01T06:30"),
