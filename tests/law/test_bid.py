@@ -55,6 +55,22 @@ def test_pieces_with_hours_of_their_own_keep_them() -> None:
     assert {one.operation: one.hours for one in done(week).done} == {"hang board": 5, "stand studs": 3}
 
 
+def test_pieces_made_at_the_same_time_share_it() -> None:
+    # 6 of 8 h went into both at once: 3 h each, and the other 2 h into the third.
+    at_once = {"hours": Fraction(6), "first_hour": Fraction(0)}
+    week = past(
+        piece("hang board", 300, "sq ft", "0.40", **at_once),
+        piece("stand studs", 20, "each", "2.00", **at_once),
+        piece("tape joints", 90, "LF", "0.50"),
+        hours=(8,),
+    )
+    assert {one.operation: one.hours for one in done(week).done} == {
+        "hang board": 3,
+        "stand studs": 3,
+        "tape joints": 2,
+    }
+
+
 def test_what_a_week_pays_beside_pieces_is_shared_over_them() -> None:
     # 160.00 of pieces and 2 h of waiting at 16.00: 32.00 more, a fifth: 120.00 cost 144.00, 40.00 cost 48.00.
     week = past(

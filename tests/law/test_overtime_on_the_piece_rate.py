@@ -127,6 +127,17 @@ def test_overtime_on_a_bonus_is_paid_besides() -> None:
             "only 2 h of 5 h",
         ),
         (
+            "hours of pieces made at the same time count once",
+            [
+                *(board(day, 900) for day in range(4)),
+                board(4, 400, hours=4, first_hour=0),
+                board(4, 90, hours=3, first_hour=4),
+                board(4, 90, hours=2, first_hour=5),
+            ],
+            [hours(day, 9) for day in range(5)],
+            "only 3 h of 5 h",
+        ),
+        (
             "a whole overtime day without pieces",
             FIVE_DAYS,
             [*FIVE_EIGHTS, hours(5, 8)],
