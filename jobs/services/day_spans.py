@@ -11,8 +11,8 @@ from jobs.refusals import invalid
 CLOCK_GRACE = timedelta(minutes=10)
 
 
-def check_on_day(start: datetime, finish: datetime, *, day: date, zone: str, now: datetime, later: str) -> None:
-    """The start is on `day` by the job's own clock, the finish is past; `later` says when to send it. Raises Invalid.
+def check_on_day(start: datetime, finish: datetime, *, day: date, zone: str, now: datetime) -> None:
+    """The start is on `day` by the job's own clock, the finish is past. Raises Invalid.
 
     Work past midnight belongs to the day it began on, common practice, no source; which day and week the law counts
     it in, where that differs, is for the office to correct.
@@ -21,7 +21,7 @@ def check_on_day(start: datetime, finish: datetime, *, day: date, zone: str, now
     if local != day:
         raise invalid("started_at", f"the start is on {local} at the job, the day is {day}. Mend one of them.")
     if finish > now + CLOCK_GRACE:
-        raise invalid("finished_at", f"the finish, {at_job(finish, zone)}, is still to come. {later}")
+        raise invalid("finished_at", f"the finish, {at_job(finish, zone)}, is still to come. Log it once it is done.")
 
 
 def at_job(moment: datetime, zone: str) -> str:

@@ -93,7 +93,7 @@ def _check_span(request: EntryRequest, zone: str, now: datetime) -> None:
             "finished_at",
             f"the finish, {at_job(finish, zone)}, is not after the start, {at_job(start, zone)}. Mend one of them.",
         )
-    check_on_day(start, finish, day=request.worked_on, zone=zone, now=now, later="Log work once it is done.")
+    check_on_day(start, finish, day=request.worked_on, zone=zone, now=now)
 
 
 def _left(unit: UnitState, first: FirstEntry | None) -> Decimal:

@@ -87,7 +87,7 @@ def _check_span(request: HoursRequest, zone: str, state: HoursState) -> None:
             "hours",
             f"from start to finish it is {clock(between // 60)}, not {clock(request.minutes)}. Mend one of them.",
         )
-    check_on_day(start, finish, day=request.worked_on, zone=zone, now=state.now, later="Log hours once worked.")
+    check_on_day(start, finish, day=request.worked_on, zone=zone, now=state.now)
     for other in state.spans.get(request.person, ()):
         if other.hours != request.replaces and other.started_at < finish and other.finished_at > start:
             raise Conflict(

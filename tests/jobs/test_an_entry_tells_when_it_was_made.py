@@ -44,7 +44,7 @@ def spans(world: World) -> list[tuple[datetime | None, datetime | None]]:
         ({"finished_at": SEVEN}, "finished_at", "is not after the start"),
         ({"finished_at": None}, "finished_at", "given together. Give both, or neither."),
         ({"started_at": None}, "finished_at", "given together"),
-        ({"finished_at": NOW + timedelta(hours=1)}, "finished_at", "is still to come. Log work once it is done."),
+        ({"finished_at": NOW + timedelta(hours=1)}, "finished_at", "is still to come. Log it once it is done."),
     ],
 )
 def test_a_span_outside_the_day_is_refused_by_name(world: World, change: dict[str, Any], path: str, said: str):
